@@ -1,0 +1,252 @@
+//! The optimiser's view of a scenario: numbers only, weeks counted from the start of the plan.
+//!
+//! Week indices run over `0..Season::weeks` (the plan and its tail). All amounts of a
+//! [`Candidate`] are per strip of its [`BedKind`].
+
+use crate::domain::{BedId, CoverId, CropId, FamilyId, FoodId, StandingId};
+use crate::units::Week;
+
+pub type CandidateId = usize;
+pub type KindId = usize;
+pub type GroupId = usize;
+pub type ProductId = usize;
+
+/// What lies on a bed in a week: [`BARE`] or 1 + cover index.
+pub type CoverState = u8;
+/// No cover.
+pub const BARE: CoverState = 0;
+
+/// Everything the optimiser knows.
+#[derive(Clone, Debug)]
+pub struct Season {
+    /// Weeks of the horizon, tail included.
+    pub weeks: usize,
+    /// The calendar week of index 0.
+    pub start: Week,
+    pub kinds: Vec<BedKind>,
+    /// Same order as the scenario's beds.
+    pub beds: Vec<BedGround>,
+    /// Strips of one bed that are alike at the start; every strip is in exactly one group.
+    pub groups: Vec<StripGroup>,
+    /// Same order as the scenario's covers.
+    pub covers: Vec<CoverStock>,
+    pub family_names: Vec<String>,
+    pub products: Vec<Product>,
+    /// Same order as the scenario's foods.
+    pub foods: Vec<FoodNeed>,
+    pub level: Option<LevelBand>,
+    /// Shelf space, m²: lit and unlit.
+    pub shelf_lit_m2: f64,
+    pub shelf_unlit_m2: f64,
+    /// Money per minute of work.
+    pub minute_money: f64,
+    /// Minutes to hand in a week; `None`: no limit.
+    pub minutes_per_week: Option<f64>,
+    pub always: Vec<Always>,
+    /// Plantings ruled out by the grower: (bed, crop).
+    pub never: Vec<(BedId, CropId)>,
+    pub candidates: Vec<Candidate>,
+}
+
+/// Beds of one kind admit the same candidates at the same yields.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BedKind {
+    pub name: String,
+    pub strip_m2: f64,
+}
+
+/// A bed as ground to be filled.
+#[derive(Clone, Debug)]
+pub struct BedGround {
+    pub name: String,
+    pub kind: KindId,
+    pub strips: u32,
+    /// State in the week before the plan starts.
+    pub state_before: CoverState,
+    /// Covers that fit it.
+    pub covers: Vec<CoverId>,
+    /// The rule of each family here.
+    pub rotation: Vec<Rotation>,
+}
+
+/// A family's rotation rule in a bed, as the optimiser needs it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Rotation {
+    /// Never within `weeks` of the last.
+    Forbid {
+        weeks: usize,
+    },
+    /// Each strip and week of overlap of one family's extended windows costs so much.
+    Discourage {
+        weeks: usize,
+        money_per_strip_week: f64,
+    },
+    Off,
+}
+
+/// Strips of a bed that start alike.
+#[derive(Clone, Debug)]
+pub struct StripGroup {
+    pub bed: BedId,
+    /// Strip numbers within the bed, counted from 0, ascending.
+    pub strips: Vec<u32>,
+    /// What stands there; the strip's year then begins with one of its alternatives
+    /// (candidates with the same `standing`), otherwise with any candidate or idle.
+    pub standing: Option<StandingId>,
+    /// For each family: the first week index at which history lets it be planted (0: free).
+    /// What stands now is not in here; its candidates' own [`FamilyUse`] says it.
+    pub release: Vec<usize>,
+}
+
+/// A kind of cover.
+#[derive(Clone, Debug)]
+pub struct CoverStock {
+    pub name: String,
+    pub count: u32,
+    /// Minutes of work of placing one (in the week it goes on) and of removing it (in the week
+    /// it is first off). A bed's cover state before the plan is [`BedGround::state_before`];
+    /// what is still on at the end is not removed.
+    pub place_minutes: f64,
+    pub remove_minutes: f64,
+}
+
+/// What one crop yields in one way of harvest.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Product {
+    pub name: String,
+    pub crop: CropId,
+    pub way: usize,
+    pub food: FoodId,
+    /// Share lost per week kept beyond [`Lot::fresh_until`].
+    pub weekly_loss: f64,
+    /// Work per unit eaten, minutes, done in the week it is eaten.
+    pub minutes_per_unit: f64,
+}
+
+/// A food's needs, in its unit.
+#[derive(Clone, Debug)]
+pub struct FoodNeed {
+    pub name: String,
+    pub price: f64,
+    pub short_cost: f64,
+    pub floor: Vec<f64>,
+    pub wish: Vec<f64>,
+    /// Most of a week's wish that one crop may supply, 0 to 1.
+    pub single_crop_share: f64,
+}
+
+/// The weekly band for the worth of all that is eaten (at price), money.
+#[derive(Clone, Debug)]
+pub struct LevelBand {
+    pub low: Vec<f64>,
+    pub high: Vec<f64>,
+    /// Cost of each unit of money below `low`.
+    pub below_cost: f64,
+}
+
+/// "Always this crop there": strips of `bed` (any bed when `None`) that begin a candidate with
+/// the crop in weeks `from..=to`; each of `strips` missing costs `missing_money`.
+#[derive(Clone, Debug)]
+pub struct Always {
+    pub crop: CropId,
+    pub bed: Option<BedId>,
+    pub strips: u32,
+    pub from: usize,
+    pub to: usize,
+    pub missing_money: f64,
+}
+
+/// A planting that could be made on one strip of a bed of its kind.
+#[derive(Clone, Debug)]
+pub struct Candidate {
+    /// Unique, without spaces, readable: crop, raising, sowing week, cover, end.
+    pub name: String,
+    pub kind: KindId,
+    /// Continues this standing planting (and is possible only there, starting at week 0);
+    /// exactly one alternative of each is cleared at once, with `start == end == 0`.
+    pub standing: Option<StandingId>,
+    /// The strip is occupied in weeks `start..end`; `end <= weeks`.
+    pub start: usize,
+    pub end: usize,
+    /// What must lie on the bed in each of those weeks; length `end - start`.
+    pub states: Vec<CoverState>,
+    /// Families it brings, each with its weeks; at most one entry per family.
+    pub families: Vec<FamilyUse>,
+    pub lots: Vec<Lot>,
+    pub shelf: Vec<ShelfUse>,
+    /// Minutes of work per strip by week (sowing, planting, clearing), ascending weeks.
+    /// Harvest work is with the product, cover work with the cover.
+    pub work: Vec<(usize, f64)>,
+    /// Seed, sets and the like per strip, less credits, money.
+    pub cost: f64,
+    /// What is planted: one entry, or two for a recipe.
+    pub members: Vec<Member>,
+}
+
+/// A family in the strip in weeks `from..until`. `until` is not cut at the horizon.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct FamilyUse {
+    pub family: FamilyId,
+    pub from: usize,
+    pub until: usize,
+}
+
+/// An amount that becomes available and can be eaten in weeks `from..=until` (`until < weeks`).
+///
+/// One unit eaten in week `w` uses `1 / (1 - weekly_loss)^(w - fresh_until)` units when
+/// `w > fresh_until`, else one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lot {
+    pub product: ProductId,
+    pub from: usize,
+    pub fresh_until: usize,
+    pub until: usize,
+    /// Units of the food per strip.
+    pub amount: f64,
+}
+
+/// Shelf space taken in one week, m² per strip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ShelfUse {
+    pub week: usize,
+    pub lit: bool,
+    pub m2: f64,
+}
+
+/// What is planted, in the grower's terms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Member {
+    pub crop: CropId,
+    /// Index into the crop's raisings; `None` for what stands already.
+    pub raising: Option<usize>,
+    pub lit: bool,
+    /// Index into the crop's ways; `None` for a green manure or a standing planting cleared.
+    pub way: Option<usize>,
+    pub sown: Week,
+    pub planted: Week,
+    /// First week after its last in the ground.
+    pub cleared: Week,
+    /// Yield and plant shares in a recipe or a thinned stand, 0 to 1.
+    pub yield_share: f64,
+    pub plant_share: f64,
+}
+
+impl Season {
+    /// Whether the candidate may stand in that bed (kind and the grower's "never").
+    pub fn allowed(&self, candidate: CandidateId, bed: BedId) -> bool {
+        let c = &self.candidates[candidate];
+        c.kind == self.beds[bed].kind
+            && !c
+                .members
+                .iter()
+                .any(|m| self.never.contains(&(bed, m.crop)))
+    }
+}
+
+impl Lot {
+    /// Units used per unit eaten in week `week`, given the product's weekly loss.
+    pub fn used_per_unit(&self, week: usize, weekly_loss: f64) -> f64 {
+        let kept = week.saturating_sub(self.fresh_until);
+        (1.0 - weekly_loss).powi(-i32::try_from(kept).expect("weeks are few"))
+    }
+}

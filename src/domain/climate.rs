@@ -1,0 +1,21 @@
+//! Monthly normals of a station.
+
+/// Months in a year.
+pub const MONTHS: usize = 12;
+
+/// Twelve monthly normals of one weather station, January first.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Climate {
+    pub name: String,
+    /// Degrees north, -66 to 66.
+    pub latitude_deg: f64,
+    pub elevation_m: f64,
+    /// Mean daily maximum, °C.
+    pub tmax_c: [f64; MONTHS],
+    /// Mean daily minimum, °C.
+    pub tmin_c: [f64; MONTHS],
+    /// Standard deviation of single nights' minima about the month's mean, °C.
+    pub tmin_spread_c: [f64; MONTHS],
+    /// Where the figures come from.
+    pub source: String,
+}

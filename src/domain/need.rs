@@ -1,0 +1,49 @@
+//! What the table needs, food by food and week by week.
+
+/// A unit the kitchen uses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Unit {
+    Kilograms,
+    Litres,
+    Heads,
+    Bunches,
+}
+
+impl Unit {
+    /// As written in files and reports.
+    pub fn symbol(self) -> &'static str {
+        match self {
+            Unit::Kilograms => "kg",
+            Unit::Litres => "l",
+            Unit::Heads => "heads",
+            Unit::Bunches => "bunches",
+        }
+    }
+}
+
+/// A food and how much of it is needed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Food {
+    pub name: String,
+    pub unit: Unit,
+    /// What it would cost to buy in, money per unit.
+    pub price_money: f64,
+    /// For each week of the horizon, in units.
+    pub floor: Vec<f64>,
+    /// For each week of the horizon, in units; at least the floor.
+    pub wish: Vec<f64>,
+    /// Extra cost of each unit short of the floor, money (on top of the price not earned).
+    pub short_money: f64,
+    /// Most of a week's wish that one crop may supply, 0 to 1.
+    pub single_crop_share: f64,
+}
+
+/// The weekly band for the total worth of what is eaten.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Level {
+    /// For each week of the horizon, money per week.
+    pub low_money: Vec<f64>,
+    pub high_money: Vec<f64>,
+    /// Cost of each unit of money below the band.
+    pub below_cost: f64,
+}

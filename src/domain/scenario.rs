@@ -1,0 +1,73 @@
+//! A whole scenario: the holding, its needs and what is to be planned.
+
+use super::*;
+use crate::units::Week;
+
+/// Options of the search that a scenario may set; the command line overrides them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solving {
+    /// Stop when (bound - plan) / |bound| is at most this.
+    pub gap: f64,
+}
+
+/// Everything that a plan depends on. Lists are sorted by name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    pub name: String,
+    pub currency: String,
+    /// The first planned week.
+    pub start: Week,
+    /// Weeks planned and shown, 52 as a rule.
+    pub weeks: usize,
+    /// Further weeks whose needs count too, so that autumn work is not skipped.
+    pub tail: usize,
+    pub climate: Climate,
+    /// Inside the polytunnel.
+    pub tunnel: Surroundings,
+    pub beds: Vec<Bed>,
+    pub covers: Vec<Cover>,
+    pub families: Vec<Family>,
+    pub crops: Vec<Crop>,
+    pub recipes: Vec<Recipe>,
+    pub shelf: Shelf,
+    pub standing: Vec<Standing>,
+    pub foods: Vec<Food>,
+    pub level: Option<Level>,
+    pub work: Work,
+    pub directives: Vec<Directive>,
+    pub solving: Solving,
+}
+
+impl Scenario {
+    /// Weeks in which needs count.
+    pub fn horizon(&self) -> usize {
+        self.weeks + self.tail
+    }
+
+    /// The calendar week of week `index` of the horizon.
+    pub fn week(&self, index: usize) -> Week {
+        self.start
+            .plus(i32::try_from(index).expect("horizons are short"))
+    }
+
+    /// Whether the cover can lie on the bed at all.
+    pub fn fits(&self, cover: CoverId, bed: BedId) -> bool {
+        let (cover, bed) = (&self.covers[cover], &self.beds[bed]);
+        cover.settings.contains(&bed.setting)
+            && bed.length_m <= cover.max_length_m
+            && bed.width_m <= cover.max_width_m
+    }
+
+    /// Whether the bed stands inside the polytunnel in that week.
+    pub fn inside(&self, bed: BedId, week: Week) -> bool {
+        let bed = &self.beds[bed];
+        match bed.setting {
+            Setting::Tunnel => true,
+            Setting::Open => false,
+            Setting::Container | Setting::Basket => bed
+                .indoors
+                .iter()
+                .any(|p| week.of_year().within(p.from, p.to)),
+        }
+    }
+}

@@ -1,0 +1,1 @@
+//! From a sowing and its surroundings to dates and yields.

@@ -1,0 +1,20 @@
+//! Plans a year of vegetables on a small holding.
+//!
+//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `plan` → `solve` → `strips`,
+//! `programme` → `rules` → `candidates` → `growth` → `climate` → `domain` → `units`.
+//! A test (`tests/walls.rs`) reads the `use` lines and holds these walls.
+
+pub mod candidates;
+pub mod cli;
+pub mod climate;
+pub mod domain;
+pub mod growth;
+pub mod input;
+pub mod plan;
+pub mod programme;
+pub mod render;
+pub mod rules;
+pub mod solve;
+pub mod strips;
+pub mod units;
+pub mod verify;
