@@ -18,3 +18,10 @@ pub mod solve;
 pub mod strips;
 pub mod units;
 pub mod verify;
+
+// Lets the season generator of the integration tests serve unit tests as well.
+#[cfg(test)]
+extern crate self as bedweek;
+#[cfg(test)]
+#[path = "../tests/support/season.rs"]
+pub mod test_season;
