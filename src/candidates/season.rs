@@ -232,14 +232,16 @@ pub struct Member {
 }
 
 impl Season {
-    /// Whether the candidate may stand in that bed (kind and the grower's "never").
+    /// Whether the candidate may stand in that bed (kind and the grower's "never", which does
+    /// not touch what stands there already).
     pub fn allowed(&self, candidate: CandidateId, bed: BedId) -> bool {
         let c = &self.candidates[candidate];
         c.kind == self.beds[bed].kind
-            && !c
-                .members
-                .iter()
-                .any(|m| self.never.contains(&(bed, m.crop)))
+            && (c.standing.is_some()
+                || !c
+                    .members
+                    .iter()
+                    .any(|m| self.never.contains(&(bed, m.crop))))
     }
 }
 

@@ -25,6 +25,17 @@ pub struct Spell {
     pub off: WeekOfYear,
 }
 
+impl Spell {
+    /// Whether the cover may lie there in that week. Equal `on` and `off`: all the year round.
+    pub fn contains(&self, week: WeekOfYear) -> bool {
+        if self.on < self.off {
+            self.on <= week && week < self.off
+        } else {
+            week >= self.on || week < self.off
+        }
+    }
+}
+
 /// A kind of cover. One cover lies on one whole bed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cover {

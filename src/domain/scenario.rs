@@ -70,4 +70,24 @@ impl Scenario {
                 .any(|p| week.of_year().within(p.from, p.to)),
         }
     }
+
+    /// The week in which the cover that lies on the bed at the start was put on: the first week
+    /// of the longest unbroken stretch of a spell of its kind that holds the start, at most a
+    /// year back. `None`: nothing lies there, or no spell of it holds the start.
+    pub fn covered_since(&self, bed: BedId) -> Option<Week> {
+        const YEAR_WEEKS: i32 = 52;
+        let cover = &self.covers[self.beds[bed].covered_by?];
+        cover
+            .spells
+            .iter()
+            .filter(|spell| spell.contains(self.start.of_year()))
+            .map(|spell| {
+                let held = (1..=YEAR_WEEKS)
+                    .take_while(|back| spell.contains(self.start.plus(-back).of_year()))
+                    .count();
+                self.start
+                    .plus(-i32::try_from(held).expect("at most a year"))
+            })
+            .min()
+    }
 }
