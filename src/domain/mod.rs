@@ -12,7 +12,7 @@ mod place;
 mod rule;
 mod scenario;
 
-pub use climate::Climate;
+pub use climate::{Climate, MONTHS};
 pub use cover::{Cover, Spell, Surroundings};
 pub use crop::{
     Amount, Bolting, Crop, Method, Perennial, PickSpan, Raising, ShelfNeed, Thermal, Way, WayKind,
