@@ -1,7 +1,22 @@
 //! Which plantings are possible: turns a scenario into the [`Season`] that is optimised.
+//!
+//! [`season`] does it all. `site` and `ground` say where; `sowings`, `standing` and `recipes`
+//! what; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
+//! plan needs. How well a planting does is for `growth` to say.
 
+mod build;
+mod draft;
+mod ends;
+mod ground;
+mod names;
+mod prune;
+mod recipes;
 mod season;
+mod site;
+mod sowings;
+mod standing;
 
+pub use build::season;
 pub use season::{
     Always, BARE, BedGround, BedKind, Candidate, CandidateId, CoverState, CoverStock, FamilyUse,
     FoodNeed, GroupId, KindId, LevelBand, Lot, Member, Product, ProductId, Rotation, Season,

@@ -1,0 +1,148 @@
+//! Two crops that share a strip for a while: interplanting and relay planting.
+
+use super::draft::{Ending, Part, Start, assemble};
+use super::ends::{self, Choice};
+use super::season::Candidate;
+use super::site::{Pattern, Site};
+use super::sowings::{may_sow, shelf_stays, timeline};
+use crate::domain::{Method, Recipe, RecipePart};
+use crate::growth::Grower;
+
+/// The first crop's sowings are weighed every so many weeks.
+const SOWING_GRID_WEEKS: usize = 2;
+/// The second crop goes in as early as it may, or so many weeks later (or as late as it may if
+/// that is sooner).
+const LATER_WEEKS: usize = 3;
+
+/// A way to begin one of the crops, with its ends under a pattern.
+struct Beginnings {
+    start: Start,
+    endings: Vec<Ending>,
+}
+
+/// The combined candidates of a recipe at the site, per m².
+pub(super) fn of_recipe(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Candidate> {
+    if !site.admits(recipe.first.crop) || !site.admits(recipe.second.crop) {
+        return Vec::new();
+    }
+    let firsts = starts(site, grower, &recipe.first);
+    let seconds = starts(site, grower, &recipe.second);
+    let mut found = Vec::new();
+    for pattern in &site.patterns {
+        let seconds = with_ends(site, grower, &recipe.second, &seconds, pattern);
+        let firsts: Vec<Start> = firsts
+            .iter()
+            .enumerate()
+            .filter(|(place, _)| place % SOWING_GRID_WEEKS == 0)
+            .map(|(_, start)| *start)
+            .collect();
+        for first in with_ends(site, grower, &recipe.first, &firsts, pattern) {
+            for ending in &first.endings {
+                found.extend(pairs(site, recipe, &first.start, ending, &seconds, pattern));
+            }
+        }
+    }
+    found
+}
+
+/// One start for each planting week, sown as late as can be.
+fn starts(site: &Site, grower: &Grower, part: &RecipePart) -> Vec<Start> {
+    let raising = &site.scenario.crops[part.crop].raisings[part.raising];
+    let mut starts: Vec<Start> = Vec::new();
+    for sown in (0..site.weeks()).filter(|&week| may_sow(site, raising, week)) {
+        let (lit, planted) = if raising.method == Method::Modules {
+            let stays = shelf_stays(site, grower, part.crop, part.raising, sown);
+            match stays.first() {
+                Some(&(lit, first, _)) if first < site.weeks() => (lit, first),
+                _ => continue,
+            }
+        } else {
+            (false, sown)
+        };
+        let start = Start {
+            crop: part.crop,
+            raising: part.raising,
+            lit,
+            sown,
+            planted,
+        };
+        starts.retain(|earlier| earlier.planted != planted);
+        starts.push(start);
+    }
+    starts.sort_by_key(|start| start.planted);
+    starts
+}
+
+fn with_ends(
+    site: &Site,
+    grower: &Grower,
+    part: &RecipePart,
+    starts: &[Start],
+    pattern: &Pattern,
+) -> Vec<Beginnings> {
+    starts
+        .iter()
+        .filter_map(|start| {
+            let timeline = timeline(site, grower, start, Some(part.way), pattern)?;
+            let endings = ends::of_harvest(site, part.crop, part.way, &timeline, 1.0, Choice::Few);
+            Some(Beginnings {
+                start: *start,
+                endings,
+            })
+        })
+        .collect()
+}
+
+/// The second crop into the ground of the first.
+fn pairs(
+    site: &Site,
+    recipe: &Recipe,
+    first: &Start,
+    first_ending: &Ending,
+    seconds: &[Beginnings],
+    pattern: &Pattern,
+) -> Vec<Candidate> {
+    let overlap = usize::try_from(recipe.min_overlap_weeks).unwrap_or(usize::MAX)
+        ..=usize::try_from(recipe.max_overlap_weeks).unwrap_or(usize::MAX);
+    let fits = |second: &Start, ending: &Ending| {
+        second.planted >= first.planted
+            && second.planted < first_ending.end
+            && overlap.contains(&(first_ending.end.min(ending.end) - second.planted))
+    };
+    let possible: Vec<(&Start, &Ending)> = seconds
+        .iter()
+        .flat_map(|second| second.endings.iter().map(|end| (&second.start, end)))
+        .filter(|(start, ending)| fits(start, ending))
+        .collect();
+    let Some(earliest) = possible.iter().map(|(start, _)| start.planted).min() else {
+        return Vec::new();
+    };
+    let later = possible
+        .iter()
+        .map(|(start, _)| start.planted)
+        .filter(|&planted| planted <= earliest + LATER_WEEKS)
+        .max()
+        .unwrap_or(earliest);
+    possible
+        .into_iter()
+        .filter(|(start, _)| start.planted == earliest || start.planted == later)
+        .filter(|(_, ending)| {
+            let end = first_ending.end.max(ending.end);
+            pattern.cover.is_none() || pattern.touches(first.planted, end)
+        })
+        .map(|(second, second_ending)| {
+            let part = |recipe: &RecipePart, start: &Start, ending| Part {
+                start: *start,
+                way: Some(recipe.way),
+                ending,
+                yield_share: recipe.yield_share,
+                plant_share: recipe.plant_share,
+            };
+            let parts = [
+                part(&recipe.first, first, first_ending),
+                part(&recipe.second, second, second_ending),
+            ];
+            assemble(site, &parts, pattern, Some(&recipe.name))
+        })
+        .collect()
+}

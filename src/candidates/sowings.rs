@@ -1,0 +1,289 @@
+//! New plantings of one crop at one site: every sowing, planting, cover and way that succeeds,
+//! thinned to those that differ in what they bring.
+
+use super::draft::{Part, Start, Timeline, assemble};
+use super::ends::{self, Choice};
+use super::season::Candidate;
+use super::site::{Pattern, Site};
+use crate::domain::{CropId, Method, Raising, ShelfNeed, WayKind};
+use crate::growth::{Beginning, Grower};
+
+/// Weeks that small plants may wait on the shelf for a gap, beyond the first in which they are
+/// fit to plant out.
+const WAITS: [usize; 2] = [0, 2];
+/// A cover is worth its trouble if it brings the first harvest forward by a week, or lets it
+/// last so much longer,
+const LASTS_LONGER_WEEKS: i32 = 2;
+/// or gives so much more.
+const GIVES_MORE: f64 = 1.05;
+
+/// A planting that succeeds.
+struct Trial {
+    start: Start,
+    /// Which of [`WAITS`].
+    wait: usize,
+    way: Option<usize>,
+    /// Index of the site's pattern.
+    pattern: usize,
+    timeline: Timeline,
+}
+
+/// All new candidates of the crop at the site, per m².
+pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candidate> {
+    let mut trials = Vec::new();
+    for raising in 0..site.scenario.crops[crop].raisings.len() {
+        for (start, wait) in starts(site, grower, crop, raising) {
+            trials.extend(tries(site, grower, start, wait));
+        }
+    }
+    thin(site, &mut trials);
+    trials
+        .iter()
+        .flat_map(|trial| candidates(site, trial))
+        .collect()
+}
+
+/// Every way to begin: in each sowing week from the start of the plan on, under lamps or not,
+/// planted when fit or after a wait.
+fn starts(site: &Site, grower: &Grower, crop: CropId, raising_id: usize) -> Vec<(Start, usize)> {
+    let raising = &site.scenario.crops[crop].raisings[raising_id];
+    let mut starts = Vec::new();
+    for sown in (0..site.weeks()).filter(|&week| may_sow(site, raising, week)) {
+        if raising.method != Method::Modules {
+            let start = Start {
+                crop,
+                raising: raising_id,
+                lit: false,
+                sown,
+                planted: sown,
+            };
+            starts.push((start, 0));
+            continue;
+        }
+        for (lit, first, last) in shelf_stays(site, grower, crop, raising_id, sown) {
+            for (wait, weeks) in WAITS.iter().enumerate() {
+                let planted = first + weeks;
+                if planted <= last && planted < site.weeks() {
+                    let start = Start {
+                        crop,
+                        raising: raising_id,
+                        lit,
+                        sown,
+                        planted,
+                    };
+                    starts.push((start, wait));
+                }
+            }
+        }
+    }
+    starts
+}
+
+/// Whether the raising may be sown in that week of the horizon.
+pub(super) fn may_sow(site: &Site, raising: &Raising, week: usize) -> bool {
+    let week = site.scenario.week(week).of_year();
+    week.within(raising.sow_from, raising.sow_to)
+}
+
+/// Lit or not, first and last week in which plants sown then can leave the shelf. Lamps only
+/// where they are needed or make the plants fit earlier.
+pub(super) fn shelf_stays(
+    site: &Site,
+    grower: &Grower,
+    crop: CropId,
+    raising: usize,
+    sown: usize,
+) -> Vec<(bool, usize, usize)> {
+    let shelf = &site.scenario.shelf;
+    let need = site.scenario.crops[crop].raisings[raising].shelf;
+    let stay = |lit: bool| {
+        let there = if lit { shelf.lit_m2 } else { shelf.unlit_m2 } > 0.0;
+        if !there || (need == ShelfNeed::Lit && !lit) {
+            return None;
+        }
+        let sown = site.scenario.week(sown);
+        let (first, last) = grower.shelf_weeks(crop, raising, lit, sown).ok()?;
+        let index = |week| usize::try_from(site.index(week)).ok();
+        Some((lit, index(first)?, index(last)?))
+    };
+    let (unlit, lit) = (stay(false), stay(true));
+    let faster = match (unlit, lit) {
+        (Some((_, slow, _)), Some((_, fast, _))) => fast < slow,
+        _ => true,
+    };
+    unlit.into_iter().chain(lit.filter(|_| faster)).collect()
+}
+
+/// What the grower model is told about a new planting.
+pub(super) fn beginning(site: &Site, start: &Start) -> Beginning {
+    Beginning {
+        crop: start.crop,
+        raising: Some(start.raising),
+        lit: start.lit,
+        sown: site.scenario.week(start.sown),
+        planted: site.scenario.week(start.planted),
+    }
+}
+
+/// Its course in one way of harvest (`None`: as a green manure), if it succeeds.
+pub(super) fn timeline(
+    site: &Site,
+    grower: &Grower,
+    start: &Start,
+    way: Option<usize>,
+    pattern: &Pattern,
+) -> Option<Timeline> {
+    let begun = beginning(site, start);
+    let place = |week| site.place(week, pattern);
+    let until = site.scenario.week(site.weeks());
+    let course = match way {
+        Some(way) => grower.course(&begun, way, &place, until),
+        None => grower.stand(&begun, &place, until),
+    };
+    course.ok().map(|course| Timeline::of(site, &course))
+}
+
+/// The start under every pattern that matters and in every way of harvest.
+fn tries(site: &Site, grower: &Grower, start: Start, wait: usize) -> Vec<Trial> {
+    let crop = &site.scenario.crops[start.crop];
+    if crop.ways.is_empty() {
+        // A green manure is hardy by nature and earns too little for a cover.
+        return timeline(site, grower, &start, None, &Pattern::BARE)
+            .map(|timeline| Trial {
+                start,
+                wait,
+                way: None,
+                pattern: 0,
+                timeline,
+            })
+            .into_iter()
+            .collect();
+    }
+    let mut trials = Vec::new();
+    for way in 0..crop.ways.len() {
+        let bare = timeline(site, grower, &start, Some(way), &Pattern::BARE);
+        for (pattern, covered) in site.patterns.iter().enumerate().skip(1) {
+            if !covered.touches(start.planted, site.weeks()) {
+                continue;
+            }
+            if let Some(timeline) = timeline(site, grower, &start, Some(way), covered)
+                && worth_covering(bare.as_ref(), &timeline)
+            {
+                trials.push(Trial {
+                    start,
+                    wait,
+                    way: Some(way),
+                    pattern,
+                    timeline,
+                });
+            }
+        }
+        trials.extend(bare.map(|timeline| Trial {
+            start,
+            wait,
+            way: Some(way),
+            pattern: 0,
+            timeline,
+        }));
+    }
+    trials
+}
+
+fn worth_covering(bare: Option<&Timeline>, covered: &Timeline) -> bool {
+    let total = |timeline: &Timeline| timeline.harvest.iter().map(|(_, a)| a).sum::<f64>();
+    bare.is_none_or(|bare| {
+        covered.first < bare.first
+            || covered.last - bare.last >= LASTS_LONGER_WEEKS
+            || total(covered) > GIVES_MORE * total(bare)
+    })
+}
+
+/// Keeps, of sowings that are alike but for their week and bring nearly the same weeks of
+/// harvest, the latest: it holds the ground for the shortest time.
+fn thin(site: &Site, trials: &mut Vec<Trial>) {
+    let key = |t: &Trial| {
+        (
+            t.start.raising,
+            t.start.lit,
+            t.wait,
+            t.way,
+            t.pattern,
+            std::cmp::Reverse(t.start.sown),
+        )
+    };
+    trials.sort_by_key(key);
+    let mut kept: Vec<Trial> = Vec::with_capacity(trials.len());
+    for trial in trials.drain(..) {
+        let again = kept.last().is_some_and(|last| {
+            let series = |t: &Trial| (t.start.raising, t.start.lit, t.wait, t.way, t.pattern);
+            let gap = gap_weeks(site, &trial);
+            series(last) == series(&trial)
+                && (last.timeline.first - trial.timeline.first).abs() < gap
+                && (last.timeline.last - trial.timeline.last).abs() < gap
+                && last.start.sown - trial.start.sown < MOST_SOWING_GAP
+        });
+        if !again {
+            kept.push(trial);
+        }
+    }
+    *trials = kept;
+}
+
+/// Sowings further apart than this, in weeks, are never alike.
+const MOST_SOWING_GAP: usize = 8;
+/// Crops ready within so many weeks of planting are sown little and often.
+const QUICK_WEEKS: i32 = 9;
+/// A harvest that lasts or keeps so long (weeks) need not begin in exactly this or that week.
+const LONG_LIFE_WEEKS: u32 = 8;
+
+/// First harvests (and ends) less than so many weeks apart are nearly the same.
+fn gap_weeks(site: &Site, trial: &Trial) -> i32 {
+    let planted = i32::try_from(trial.start.planted).expect("horizons are short");
+    let crop = &site.scenario.crops[trial.start.crop];
+    let Some(way) = trial.way.map(|way| &crop.ways[way]) else {
+        return 4;
+    };
+    let life = match way.kind {
+        WayKind::Standing { weeks } => weeks + way.keeps_weeks,
+        WayKind::Clearing | WayKind::Picking { .. } => way.keeps_weeks,
+    };
+    if life >= LONG_LIFE_WEEKS {
+        3
+    } else if trial.timeline.first - planted > QUICK_WEEKS {
+        2
+    } else {
+        1
+    }
+}
+
+/// The trial's ends as candidates.
+fn candidates(site: &Site, trial: &Trial) -> Vec<Candidate> {
+    let pattern = &site.patterns[trial.pattern];
+    let start = trial.start.planted;
+    let endings = match trial.way {
+        Some(way) => ends::of_harvest(
+            site,
+            trial.start.crop,
+            way,
+            &trial.timeline,
+            1.0,
+            Choice::All,
+        ),
+        None => ends::of_green_manure(site, &trial.timeline, Choice::All),
+    };
+    endings
+        .iter()
+        // Cleared before the cover would come on, it is the bare candidate over again.
+        .filter(|ending| trial.pattern == 0 || pattern.touches(start, ending.end))
+        .map(|ending| {
+            let part = Part {
+                start: trial.start,
+                way: trial.way,
+                ending,
+                yield_share: 1.0,
+                plant_share: 1.0,
+            };
+            assemble(site, &[part], pattern, None)
+        })
+        .collect()
+}
