@@ -1,0 +1,99 @@
+//! From lots to the table: what is grown limits what is drawn, what is drawn is what is eaten.
+
+use super::model::{Rule, Sense, Terms};
+use super::sketch::{LotClass, Sketch};
+use crate::candidates::Lot;
+use std::collections::BTreeMap;
+
+pub static LOT: Rule = Rule {
+    id: "lot",
+    sentence: "What is used of a class of lots (losses in keeping included) is at most the amount of it in the plan.",
+    unit: "units of the food",
+};
+pub static SUPPLY: Rule = Rule {
+    id: "supply",
+    sentence: "What is eaten of a food in a week is the sum of what is drawn from its lots.",
+    unit: "units of the food",
+};
+
+/// Adds the columns of draws and of food eaten, and the rows that tie them to plantings.
+pub fn add(sketch: &mut Sketch) {
+    let season = sketch.season;
+    let mut classes: BTreeMap<LotClass, Terms> = BTreeMap::new();
+    for (&(_, candidate), &column) in &sketch.layout.strips {
+        for lot in &season.candidates[candidate].lots {
+            let class = LotClass {
+                product: lot.product,
+                from: lot.from,
+                fresh_until: lot.fresh_until,
+                until: lot.until,
+            };
+            classes.entry(class).or_default().push((column, lot.amount));
+        }
+    }
+    let mut eaten: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
+    for (class, grown) in classes {
+        add_class(sketch, class, grown, &mut eaten);
+    }
+    for ((food, week), mut drawn) in eaten {
+        let need = &season.foods[food];
+        let week_name = sketch.week(week);
+        let most = need.wish[week].min(sketch.programme.most(&drawn));
+        let parts = ["supply", &*need.name, &*week_name];
+        let column = sketch.programme.column(&parts, (0.0, most), need.price);
+        sketch.layout.supply.insert((food, week), column);
+        drawn.push((column, -1.0));
+        sketch
+            .programme
+            .row(Some(&SUPPLY), &parts[1..], drawn, Sense::Equal, 0.0);
+    }
+}
+
+fn add_class(
+    sketch: &mut Sketch,
+    class: LotClass,
+    grown: Terms,
+    eaten: &mut BTreeMap<(usize, usize), Terms>,
+) {
+    let season = sketch.season;
+    let product = &season.products[class.product];
+    let need = &season.foods[product.food];
+    let amount = sketch.programme.most(&grown);
+    let lot = Lot {
+        product: class.product,
+        from: class.from,
+        fresh_until: class.fresh_until,
+        until: class.until,
+        amount,
+    };
+    let weeks = [class.from, class.fresh_until, class.until].map(|w| sketch.week(w));
+    let parts = [&*product.name, &*weeks[0], &*weeks[1], &*weeks[2]];
+    let mut terms = Terms::new();
+    for week in class.from..=class.until {
+        let used = lot.used_per_unit(week, product.weekly_loss);
+        let most = need.wish[week].min(amount / used);
+        if most <= 0.0 || !used.is_finite() {
+            continue;
+        }
+        let week_name = sketch.week(week);
+        let column = sketch.programme.column(
+            &[
+                "draw", parts[0], parts[1], parts[2], parts[3], "in", &week_name,
+            ],
+            (0.0, most),
+            0.0,
+        );
+        sketch.add_work(week, column, product.minutes_per_unit);
+        sketch.layout.draws.insert((class, week), column);
+        eaten
+            .entry((product.food, week))
+            .or_default()
+            .push((column, 1.0));
+        terms.push((column, used));
+    }
+    if terms.is_empty() {
+        return;
+    }
+    terms.extend(grown.into_iter().map(|(column, amount)| (column, -amount)));
+    sketch.at_most(&LOT, &parts, terms, 0.0);
+}
