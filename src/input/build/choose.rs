@@ -1,0 +1,139 @@
+//! Which crops, ways, families and recipes take part, and their indices in the scenario.
+
+use super::names::Names;
+use crate::domain::*;
+use crate::input::code::P411;
+use crate::input::diagnostic::Problems;
+use crate::input::read::Fields;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What takes part; indices within it are those of the scenario.
+pub struct Chosen {
+    pub crops: Vec<Crop>,
+    pub recipes: Vec<Recipe>,
+    pub standing: Vec<Standing>,
+    pub directives: Vec<Directive>,
+    pub families: Vec<Family>,
+}
+
+/// Everything there is; crops, ways, foods and families by their indices in the models.
+pub struct All {
+    pub crops: Vec<Crop>,
+    pub families: Vec<Family>,
+    pub recipes: Vec<Recipe>,
+    pub standing: Vec<Standing>,
+    pub directives: Vec<Directive>,
+}
+
+/// The crops to plan with, by index; complains about a listed crop that serves no need.
+pub fn used_crops(
+    scenario: &Fields,
+    names: &Names,
+    crops: &[Option<Crop>],
+    needed: &BTreeSet<usize>,
+    problems: &mut Problems,
+) -> BTreeSet<usize> {
+    let serves = |crop: &Crop| {
+        crop.ways.is_empty() || crop.ways.iter().any(|way| needed.contains(&way.food))
+    };
+    if !scenario.has("crops_used") {
+        return (0..crops.len())
+            .filter(|&c| crops[c].as_ref().is_some_and(serves))
+            .collect();
+    }
+    let mut used = BTreeSet::new();
+    for (name, at) in scenario.texts("crops_used") {
+        let Some(crop) = names.find(name, "crops_used", *at, problems) else {
+            continue;
+        };
+        used.insert(crop);
+        if let Some(value) = &crops[crop]
+            && !serves(value)
+        {
+            problems.add(
+                P411,
+                *at,
+                format!("crops_used: no food that is needed comes from \"{name}\""),
+                "add a need for one of its foods or take the crop out",
+            );
+        }
+    }
+    used
+}
+
+/// Keeps what the used crops, what stands and what is asked for need, and renumbers it.
+pub fn choose(
+    mut all: All,
+    beds: &mut [Bed],
+    mut used: BTreeSet<usize>,
+    foods: &BTreeMap<usize, FoodId>,
+) -> Chosen {
+    used.extend(all.standing.iter().map(|s| s.crop));
+    let asked = |d: &&Directive| d.kind != DirectiveKind::Never;
+    used.extend(all.directives.iter().filter(asked).map(|d| d.crop));
+    let crop_ids = renumbered(&used);
+
+    let mut families: BTreeSet<usize> = used.iter().map(|&c| all.crops[c].family).collect();
+    families.extend(beds.iter().flat_map(|b| &b.history).map(|p| p.family));
+    let family_ids = renumbered(&families);
+    for past in beds.iter_mut().flat_map(|b| &mut b.history) {
+        past.family = family_ids[&past.family];
+    }
+
+    // Ways whose food nobody needs are left out, so the later ones move up.
+    let mut way_ids: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    let mut crops = Vec::new();
+    for &c in &used {
+        let crop = &mut all.crops[c];
+        let mut ways = Vec::new();
+        for (index, way) in std::mem::take(&mut crop.ways).into_iter().enumerate() {
+            if let Some(&food) = foods.get(&way.food) {
+                way_ids.insert((c, index), ways.len());
+                ways.push(Way { food, ..way });
+            }
+        }
+        crop.ways = ways;
+        crop.family = family_ids[&crop.family];
+        crops.push(crop.clone());
+    }
+
+    let part = |p: &RecipePart| {
+        Some(RecipePart {
+            crop: *crop_ids.get(&p.crop)?,
+            way: *way_ids.get(&(p.crop, p.way))?,
+            ..p.clone()
+        })
+    };
+    let recipes = all.recipes.iter().filter_map(|r| {
+        Some(Recipe {
+            first: part(&r.first)?,
+            second: part(&r.second)?,
+            ..r.clone()
+        })
+    });
+    let standing = all.standing.iter().map(|s| Standing {
+        crop: crop_ids[&s.crop],
+        way: s.way.and_then(|w| way_ids.get(&(s.crop, w)).copied()),
+        ..s.clone()
+    });
+    let directives = all.directives.iter().filter_map(|d| {
+        Some(Directive {
+            crop: *crop_ids.get(&d.crop)?,
+            ..d.clone()
+        })
+    });
+    Chosen {
+        recipes: recipes.collect(),
+        standing: standing.collect(),
+        directives: directives.collect(),
+        families: families.iter().map(|&f| all.families[f].clone()).collect(),
+        crops,
+    }
+}
+
+fn renumbered(ids: &BTreeSet<usize>) -> BTreeMap<usize, usize> {
+    ids.iter()
+        .enumerate()
+        .map(|(new, &old)| (old, new))
+        .collect()
+}

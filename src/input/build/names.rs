@@ -1,0 +1,95 @@
+//! Names resolved to indices, with advice where there is no such name.
+
+use crate::input::code::{Code, N201, V305};
+use crate::input::diagnostic::{Problems, shown};
+use crate::input::nearest::advice;
+use crate::input::read::Fields;
+use crate::input::source::At;
+
+/// The names of one sort of thing, in the order of their indices.
+#[derive(Clone, Debug)]
+pub struct Names {
+    /// What it is, as in `bed`.
+    what: &'static str,
+    names: Vec<String>,
+}
+
+impl Names {
+    pub fn new(what: &'static str, names: impl IntoIterator<Item = String>) -> Names {
+        Names {
+            what,
+            names: names.into_iter().collect(),
+        }
+    }
+
+    pub fn of(what: &'static str, records: &[Fields]) -> Names {
+        Names::new(what, records.iter().map(|r| r.name.clone()))
+    }
+
+    pub fn index(&self, name: &str) -> Option<usize> {
+        self.names.iter().position(|n| n == name)
+    }
+
+    pub fn list(&self) -> &[String] {
+        &self.names
+    }
+
+    /// The index of a name written at `at` as the value of `path`.
+    pub fn find(&self, name: &str, path: &str, at: At, problems: &mut Problems) -> Option<usize> {
+        let index = self.index(name);
+        if index.is_none() {
+            let known: Vec<&str> = self.names.iter().map(String::as_str).collect();
+            problems.add(
+                N201,
+                at,
+                format!("{path}: there is no {} \"{}\"", self.what, shown(name)),
+                advice(name, &known),
+            );
+        }
+        index
+    }
+
+    /// The index of the name that a record holds under `key`; `None` when it was left out too.
+    pub fn find_in(&self, fields: &Fields, key: &str, problems: &mut Problems) -> Option<usize> {
+        let name = fields.text(key)?;
+        self.find(&name, &fields.path_of(key), fields.at(key), problems)
+    }
+}
+
+/// Complains about the value under `key`.
+pub fn complain(
+    fields: &Fields,
+    key: &str,
+    code: Code,
+    message: String,
+    help: &str,
+    problems: &mut Problems,
+) {
+    let path = fields.path_of(key);
+    problems.add(code, fields.at(key), format!("{path}: {message}"), help);
+}
+
+/// Complains unless `low <= high`, two numbers of the record named in the message.
+pub fn ordered(
+    fields: &Fields,
+    (low_key, low): (&str, f64),
+    (high_key, high): (&str, f64),
+    problems: &mut Problems,
+) {
+    if low > high {
+        let key = if fields.has(low_key) {
+            low_key
+        } else {
+            high_key
+        };
+        let message = format!("{low_key} {low} is above {high_key} {high}");
+        complain(
+            fields,
+            key,
+            V305,
+            message,
+            &format!("lower {low_key} or raise {high_key}"),
+            problems,
+        );
+    }
+}

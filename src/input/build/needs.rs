@@ -1,0 +1,113 @@
+//! Needs and the level: seasons spread over the weeks of the horizon.
+
+use super::names::{complain, ordered};
+use crate::domain::{Food, Level, Unit};
+use crate::input::code::{P410, S113};
+use crate::input::diagnostic::Problems;
+use crate::input::read::Fields;
+use crate::units::{Week, WeekOfYear};
+
+/// Highest number of a week of the year.
+const LAST_WEEK: u32 = 53;
+
+/// A food with its needs in each of `weeks`, all households together.
+pub fn food(f: &Fields, weeks: &[Week], households: f64, problems: &mut Problems) -> Option<Food> {
+    if !f.has("wish") {
+        problems.add(
+            S113,
+            f.at,
+            format!("{} lacks the key \"wish\"", f.path),
+            "add wish: the most per household and week that is of use",
+        );
+    }
+    let floor = f.number("floor").or((!f.has("floor")).then_some(0.0));
+    let band = band(
+        f,
+        ("floor", floor),
+        ("wish", f.number("wish")),
+        weeks,
+        problems,
+    );
+    let unit = unit(f.word("unit")?);
+    let (floor, wish) = band?;
+    let all = |values: Vec<f64>| values.into_iter().map(|v| v * households).collect();
+    Some(Food {
+        name: f.name.clone(),
+        unit,
+        price_money: f.number("price_money")?,
+        floor: all(floor),
+        wish: all(wish),
+        short_money: f.number("short_money")?,
+        single_crop_share: f.number("single_crop_share")?,
+    })
+}
+
+fn unit(word: &str) -> Unit {
+    match word {
+        "kg" => Unit::Kilograms,
+        "l" => Unit::Litres,
+        "heads" => Unit::Heads,
+        _ => Unit::Bunches,
+    }
+}
+
+/// The weekly band in each of `weeks`.
+pub fn level(f: &Fields, weeks: &[Week], problems: &mut Problems) -> Option<Level> {
+    let (low, high) = (f.number("low_money"), f.number("high_money"));
+    let (low_money, high_money) =
+        band(f, ("low_money", low), ("high_money", high), weeks, problems)?;
+    Some(Level {
+        low_money,
+        high_money,
+        below_cost: f.number("below_cost")?,
+    })
+}
+
+/// Two bounds in each of the weeks: those of the season it lies in, else the general ones.
+fn band(
+    f: &Fields,
+    (low_key, low): (&str, Option<f64>),
+    (high_key, high): (&str, Option<f64>),
+    weeks: &[Week],
+    problems: &mut Problems,
+) -> Option<(Vec<f64>, Vec<f64>)> {
+    if let (Some(low), Some(high)) = (low, high) {
+        ordered(f, (low_key, low), (high_key, high), problems);
+    }
+    let mut of_week: Vec<Option<&Fields>> = vec![None; LAST_WEEK as usize + 1];
+    for season in f.records("seasons") {
+        let Some((from, to)) = season.span("weeks") else {
+            continue;
+        };
+        let low = season.number(low_key).or(low);
+        let high = season.number(high_key).or(high);
+        if let (Some(low), Some(high)) = (low, high) {
+            ordered(season, (low_key, low), (high_key, high), problems);
+        }
+        let mut clash = None;
+        for number in 1..=LAST_WEEK {
+            let inside = WeekOfYear::new(number).is_some_and(|w| w.within(from, to));
+            if inside && of_week[number as usize].replace(season).is_some() {
+                clash = clash.or(Some(number));
+            }
+        }
+        if let Some(number) = clash {
+            let message = format!("W{number:02} lies in an earlier season of the list too");
+            complain(
+                season,
+                "weeks",
+                P410,
+                message,
+                "shorten one of the two",
+                problems,
+            );
+        }
+    }
+    let (low, high) = (low?, high?);
+    let bounds = weeks.iter().map(|week| {
+        let season = of_week[week.of_year().number() as usize];
+        let value = |key: &str, general: f64| season.and_then(|s| s.number(key)).unwrap_or(general);
+        (value(low_key, low), value(high_key, high))
+    });
+    Some(bounds.unzip())
+}

@@ -1,0 +1,472 @@
+//! A tree checked against the tables: every key known, every value of its type and range.
+//!
+//! All faults of a record are reported; what is right stays readable, so that later checks
+//! still find theirs. A caller that needs a value asks for it and gets `None` where it was bad.
+
+use super::code::*;
+use super::diagnostic::{Problems, shown};
+use super::nearest::advice;
+use super::scalar::{self, Slot};
+use super::schema::{Attribute, Kind, Presence, Record};
+use super::source::At;
+use super::tables::DISCOURAGE;
+use super::tree::{Body, Node};
+use crate::domain::RotationRule;
+use crate::units::{Week, WeekOfYear};
+use std::collections::BTreeMap;
+
+/// A checked value.
+#[derive(Clone, Debug)]
+enum Value {
+    Number(f64),
+    Numbers(Vec<f64>),
+    Whole(u32),
+    Wholes(u32, u32),
+    Text(String),
+    Texts(Vec<(String, At)>),
+    Word(&'static str),
+    Words(Vec<&'static str>),
+    Flag(bool),
+    Week(Week),
+    Spans(Vec<(WeekOfYear, WeekOfYear)>),
+    Rule(RotationRule),
+    Rules(Vec<(String, At, RotationRule)>),
+    Records(Vec<Fields>),
+}
+
+/// A record whose keys and values have been checked.
+#[derive(Clone, Debug)]
+pub struct Fields {
+    /// Path of keys, as in `beds.B01`.
+    pub path: String,
+    /// The key it stands under, its last part.
+    pub name: String,
+    /// Where that key stands.
+    pub at: At,
+    /// Given keys with the place of their value, bad ones included.
+    given: BTreeMap<&'static str, At>,
+    values: BTreeMap<&'static str, Value>,
+}
+
+macro_rules! getter {
+    ($(#[$doc:meta])* $name:ident, $variant:ident, $type:ty) => {
+        $(#[$doc])*
+        pub fn $name(&self, key: &str) -> Option<$type> {
+            match self.values.get(key) {
+                Some(Value::$variant(value)) => Some(value.clone()),
+                _ => None,
+            }
+        }
+    };
+}
+
+impl Fields {
+    getter!(number, Number, f64);
+    getter!(numbers, Numbers, Vec<f64>);
+    getter!(whole, Whole, u32);
+    getter!(text, Text, String);
+    getter!(word, Word, &'static str);
+    getter!(words, Words, Vec<&'static str>);
+    getter!(flag, Flag, bool);
+    getter!(week, Week, Week);
+    getter!(rule, Rule, RotationRule);
+
+    pub fn pair(&self, key: &str) -> Option<(u32, u32)> {
+        match self.values.get(key) {
+            Some(Value::Wholes(first, second)) => Some((*first, *second)),
+            _ => None,
+        }
+    }
+
+    /// The only span under the key.
+    pub fn span(&self, key: &str) -> Option<(WeekOfYear, WeekOfYear)> {
+        self.spans(key).first().copied()
+    }
+
+    pub fn spans(&self, key: &str) -> &[(WeekOfYear, WeekOfYear)] {
+        match self.values.get(key) {
+            Some(Value::Spans(spans)) => spans,
+            _ => &[],
+        }
+    }
+
+    pub fn texts(&self, key: &str) -> &[(String, At)] {
+        match self.values.get(key) {
+            Some(Value::Texts(texts)) => texts,
+            _ => &[],
+        }
+    }
+
+    pub fn rules(&self, key: &str) -> &[(String, At, RotationRule)] {
+        match self.values.get(key) {
+            Some(Value::Rules(rules)) => rules,
+            _ => &[],
+        }
+    }
+
+    /// The records under the key; a named record's name is its [`Fields::name`].
+    pub fn records(&self, key: &str) -> &[Fields] {
+        match self.values.get(key) {
+            Some(Value::Records(records)) => records,
+            _ => &[],
+        }
+    }
+
+    pub fn record(&self, key: &str) -> Option<&Fields> {
+        self.records(key).first()
+    }
+
+    /// Whether the key was given, well or badly.
+    pub fn has(&self, key: &str) -> bool {
+        self.given.contains_key(key)
+    }
+
+    /// Whether the key was given and could be read.
+    pub fn reads(&self, key: &str) -> bool {
+        self.values.contains_key(key)
+    }
+
+    /// Where the key's value stands; the record itself when it was left out.
+    pub fn at(&self, key: &str) -> At {
+        self.given.get(key).copied().unwrap_or(self.at)
+    }
+
+    /// Path of one of its keys.
+    pub fn path_of(&self, key: &str) -> String {
+        join(&self.path, key)
+    }
+}
+
+fn join(path: &str, key: &str) -> String {
+    if path.is_empty() {
+        key.to_string()
+    } else {
+        format!("{path}.{key}")
+    }
+}
+
+/// Reads a record standing under the key at `key_at`.
+pub fn record(
+    node: &Node,
+    name: &str,
+    key_at: At,
+    path: &str,
+    table: &'static Record,
+    problems: &mut Problems,
+) -> Fields {
+    let mut fields = Fields {
+        path: path.to_string(),
+        name: name.to_string(),
+        at: key_at,
+        given: BTreeMap::new(),
+        values: BTreeMap::new(),
+    };
+    if !matches!(node.body, Body::Map(_) | Body::Nothing) {
+        problems.add(
+            S110,
+            node.at,
+            format!(
+                "{}: expected a record, found {}",
+                shown_path(path),
+                scalar::described(node)
+            ),
+            format!("give its keys: {}", keys(table).join(", ")),
+        );
+        return fields;
+    }
+    for entry in node.entries() {
+        let Some(attribute) = table.attribute(&entry.key) else {
+            problems.add(
+                S111,
+                entry.at,
+                format!("{} has no key \"{}\"", shown_path(path), shown(&entry.key)),
+                advice(&entry.key, &keys(table)),
+            );
+            continue;
+        };
+        if entry.value.body == Body::Nothing {
+            continue;
+        }
+        fields.given.insert(attribute.key, entry.value.at);
+        let path = join(path, attribute.key);
+        if let Some(value) = value(&entry.value, entry.at, &path, attribute, problems) {
+            fields.values.insert(attribute.key, value);
+        }
+    }
+    for attribute in table.attributes {
+        if fields.has(attribute.key) {
+            continue;
+        }
+        match attribute.presence {
+            Presence::Optional => {}
+            Presence::Required => {
+                let (what, key) = (shown_path(path), attribute.key);
+                problems.add(
+                    S113,
+                    key_at,
+                    format!("{what} lacks the key \"{key}\""),
+                    format!(
+                        "add {key}: {}, {}",
+                        attribute.kind.expected(),
+                        attribute.sentence
+                    ),
+                );
+            }
+            Presence::Default(text) => {
+                let node = Node {
+                    at: key_at,
+                    body: Body::Scalar {
+                        text: text.to_string(),
+                        plain: true,
+                    },
+                };
+                let path = join(path, attribute.key);
+                let value = value(&node, key_at, &path, attribute, problems)
+                    .expect("defaults in the tables are legal");
+                fields.values.insert(attribute.key, value);
+            }
+        }
+    }
+    fields
+}
+
+fn keys(table: &Record) -> Vec<&'static str> {
+    table.attributes.iter().map(|a| a.key).collect()
+}
+
+/// The path of a record as the subject of a sentence.
+fn shown_path(path: &str) -> &str {
+    if path.is_empty() {
+        "the scenario"
+    } else {
+        path
+    }
+}
+
+fn value(
+    node: &Node,
+    key_at: At,
+    path: &str,
+    attribute: &'static Attribute,
+    problems: &mut Problems,
+) -> Option<Value> {
+    let slot = Slot { path, attribute };
+    Some(match attribute.kind {
+        Kind::Name(what) => Value::Text(scalar::name(node, what, slot, problems)?),
+        Kind::Text => Value::Text(scalar::text(node, slot, problems)?),
+        Kind::Flag => Value::Flag(scalar::flag(node, slot, problems)?),
+        Kind::Number(range) => Value::Number(scalar::number(node, range, slot, problems)?),
+        Kind::Whole(range) => Value::Whole(scalar::whole(node, range, slot, problems)?),
+        Kind::Choice(words) => Value::Word(scalar::choice(node, words, slot, problems)?),
+        Kind::Week => Value::Week(scalar::week(node, slot, problems)?),
+        Kind::Rule => Value::Rule(rule(node, slot, problems)?),
+        Kind::Span => Value::Spans(vec![span(node, slot, problems)?]),
+        Kind::Spans => Value::Spans(each(node, slot, problems, span)?),
+        Kind::Texts => Value::Texts(each(node, slot, problems, |item, slot, problems| {
+            Some((scalar::text(item, slot, problems)?, item.at))
+        })?),
+        Kind::Names(what) => {
+            let names = each(node, slot, problems, |item, slot, problems| {
+                Some((scalar::name(item, what, slot, problems)?, item.at))
+            })?;
+            unrepeated(&names, path, problems);
+            Value::Texts(names)
+        }
+        Kind::Choices(words) => {
+            Value::Words(each(node, slot, problems, |item, slot, problems| {
+                scalar::choice(item, words, slot, problems)
+            })?)
+        }
+        Kind::Numbers(range, count) => {
+            let items = items_of(node, count, slot, problems)?;
+            Value::Numbers(all(items
+                .iter()
+                .map(|i| scalar::number(i, range, slot, problems)))?)
+        }
+        Kind::WholePair(range) => {
+            let items = items_of(node, 2, slot, problems)?;
+            let pair = all(items
+                .iter()
+                .map(|i| scalar::whole(i, range, slot, problems)))?;
+            if pair[0] > pair[1] {
+                problems.add(
+                    V305,
+                    node.at,
+                    format!("{path}: {} comes after {}", pair[0], pair[1]),
+                    "put the smaller number first",
+                );
+                return None;
+            }
+            Value::Wholes(pair[0], pair[1])
+        }
+        Kind::Rules => {
+            if !matches!(node.body, Body::Map(_)) {
+                slot.wrong_type(node, &attribute.kind.expected(), problems);
+                return None;
+            }
+            let rules = node.entries().iter().map(|entry| {
+                let path = join(path, &entry.key);
+                let slot = Slot {
+                    path: &path,
+                    attribute,
+                };
+                Some((
+                    entry.key.clone(),
+                    entry.at,
+                    rule(&entry.value, slot, problems)?,
+                ))
+            });
+            Value::Rules(all(rules)?)
+        }
+        Kind::Record(table) => Value::Records(vec![record(
+            node,
+            attribute.key,
+            key_at,
+            path,
+            table,
+            problems,
+        )]),
+        Kind::Records(table, most) => {
+            let Body::List(items) = &node.body else {
+                slot.wrong_type(node, "a list of records", problems);
+                return None;
+            };
+            let items = at_most(items, most, node.at, path, problems);
+            let numbered = items.iter().enumerate();
+            Value::Records(
+                numbered
+                    .map(|(i, item)| {
+                        let name = (i + 1).to_string();
+                        record(item, &name, item.at, &join(path, &name), table, problems)
+                    })
+                    .collect(),
+            )
+        }
+        Kind::Map(table, most) => {
+            if !matches!(node.body, Body::Map(_)) {
+                slot.wrong_type(node, "named records", problems);
+                return None;
+            }
+            let entries = at_most(node.entries(), most, node.at, path, problems);
+            let mut records: Vec<Fields> = entries
+                .iter()
+                .map(|e| record(&e.value, &e.key, e.at, &join(path, &e.key), table, problems))
+                .collect();
+            records.sort_by(|a, b| a.name.cmp(&b.name));
+            Value::Records(records)
+        }
+    })
+}
+
+/// All of them, or `None` when one is bad; every item is looked at.
+fn all<T>(items: impl Iterator<Item = Option<T>>) -> Option<Vec<T>> {
+    let items: Vec<Option<T>> = items.collect();
+    items.into_iter().collect()
+}
+
+fn each<T>(
+    node: &Node,
+    slot: Slot,
+    problems: &mut Problems,
+    mut read: impl FnMut(&Node, Slot, &mut Problems) -> Option<T>,
+) -> Option<Vec<T>> {
+    let Body::List(items) = &node.body else {
+        slot.wrong_type(node, &slot.attribute.kind.expected(), problems);
+        return None;
+    };
+    all(items.iter().map(|item| read(item, slot, problems)))
+}
+
+/// The items of a list that must have `count` of them.
+fn items_of<'t>(
+    node: &'t Node,
+    count: usize,
+    slot: Slot,
+    problems: &mut Problems,
+) -> Option<&'t [Node]> {
+    let Body::List(items) = &node.body else {
+        slot.wrong_type(node, &slot.attribute.kind.expected(), problems);
+        return None;
+    };
+    if items.len() != count {
+        problems.add(
+            S114,
+            node.at,
+            format!("{}: a list of {}, expected {count}", slot.path, items.len()),
+            format!("give {count} values: {}", slot.attribute.sentence),
+        );
+        return None;
+    }
+    Some(items)
+}
+
+fn span(node: &Node, slot: Slot, problems: &mut Problems) -> Option<(WeekOfYear, WeekOfYear)> {
+    let Body::List(items) = &node.body else {
+        slot.wrong_type(node, &Kind::Span.expected(), problems);
+        return None;
+    };
+    if items.len() != 2 {
+        problems.add(
+            S114,
+            node.at,
+            format!("{}: a list of {}, expected 2", slot.path, items.len()),
+            "give the first and the last week of the year, as in [W40, W14]",
+        );
+        return None;
+    }
+    let weeks = all(items
+        .iter()
+        .map(|i| scalar::week_of_year(i, slot, problems)))?;
+    Some((weeks[0], weeks[1]))
+}
+
+fn rule(node: &Node, slot: Slot, problems: &mut Problems) -> Option<RotationRule> {
+    match &node.body {
+        Body::Map(_) => {
+            let fields = record(node, "rule", node.at, slot.path, &DISCOURAGE, problems);
+            Some(RotationRule::Discourage {
+                money_per_m2_week: fields.number("discourage_money_per_m2_week")?,
+            })
+        }
+        _ => match scalar::choice(node, &["forbid", "off"], slot, problems)? {
+            "forbid" => Some(RotationRule::Forbid),
+            _ => Some(RotationRule::Off),
+        },
+    }
+}
+
+/// The items, cut to `most` with a complaint when there are more.
+fn at_most<'t, T>(
+    items: &'t [T],
+    most: usize,
+    at: At,
+    path: &str,
+    problems: &mut Problems,
+) -> &'t [T] {
+    if items.len() > most {
+        problems.add(
+            V301,
+            at,
+            format!(
+                "{path}: {} entries are too many, allowed are 0 to {most}",
+                items.len()
+            ),
+            "split the scenario or leave some out",
+        );
+    }
+    &items[..items.len().min(most)]
+}
+
+fn unrepeated(names: &[(String, At)], path: &str, problems: &mut Problems) {
+    let mut seen = std::collections::BTreeSet::new();
+    for (name, at) in names {
+        if !seen.insert(name) {
+            problems.add(
+                N202,
+                *at,
+                format!("{path}: \"{name}\" is listed twice"),
+                "keep one of the two",
+            );
+        }
+    }
+}

@@ -1,0 +1,70 @@
+//! The models that the program ships, embedded in it.
+
+/// Every file under `models/`, with its text. A test holds the list complete.
+pub const FILES: &[(&str, &str)] = &[
+    (
+        "models/climates/british-isles.yaml",
+        include_str!("../../models/climates/british-isles.yaml"),
+    ),
+    (
+        "models/climates/north-america.yaml",
+        include_str!("../../models/climates/north-america.yaml"),
+    ),
+    (
+        "models/climates/north-west-europe.yaml",
+        include_str!("../../models/climates/north-west-europe.yaml"),
+    ),
+    (
+        "models/covers.yaml",
+        include_str!("../../models/covers.yaml"),
+    ),
+    (
+        "models/crops/alliums.yaml",
+        include_str!("../../models/crops/alliums.yaml"),
+    ),
+    (
+        "models/crops/brassicas.yaml",
+        include_str!("../../models/crops/brassicas.yaml"),
+    ),
+    (
+        "models/crops/fruiting.yaml",
+        include_str!("../../models/crops/fruiting.yaml"),
+    ),
+    (
+        "models/crops/green-manures.yaml",
+        include_str!("../../models/crops/green-manures.yaml"),
+    ),
+    (
+        "models/crops/herbs.yaml",
+        include_str!("../../models/crops/herbs.yaml"),
+    ),
+    (
+        "models/crops/leaves.yaml",
+        include_str!("../../models/crops/leaves.yaml"),
+    ),
+    (
+        "models/crops/legumes.yaml",
+        include_str!("../../models/crops/legumes.yaml"),
+    ),
+    (
+        "models/crops/perennials.yaml",
+        include_str!("../../models/crops/perennials.yaml"),
+    ),
+    (
+        "models/crops/potatoes.yaml",
+        include_str!("../../models/crops/potatoes.yaml"),
+    ),
+    (
+        "models/crops/roots.yaml",
+        include_str!("../../models/crops/roots.yaml"),
+    ),
+    (
+        "models/families.yaml",
+        include_str!("../../models/families.yaml"),
+    ),
+    ("models/foods.yaml", include_str!("../../models/foods.yaml")),
+    (
+        "models/recipes.yaml",
+        include_str!("../../models/recipes.yaml"),
+    ),
+];
