@@ -1,1 +1,22 @@
-//! (module plan)
+//! The year plan: what the search found, in the grower's words, and the ledger of its worth.
+//!
+//! `build` makes it once, amounts rounded; whoever shows or checks a plan reads the [`YearPlan`]
+//! alone. Files and terminals are left to `render` and `cli`.
+
+mod build;
+mod classes;
+mod duties;
+mod layout;
+mod ledger;
+mod names;
+mod plantings;
+mod supply;
+mod year;
+
+pub use build::{About, build, fingerprint};
+pub use names::{pieces_of, raising_name, raising_named, unit_of};
+pub use year::{
+    Asked, ByWeek, CoverSpell, Draws, Ending, FORMAT, FoodSupply, LedgerLine, Outcome, Planting,
+    PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek, Shortfall, Store, SupplyWeek,
+    Under, WorkWeek, YearPlan,
+};

@@ -1,6 +1,7 @@
 //! The ISO 8601 week: the only place where weeks are counted.
 
 use chrono::{Datelike, Duration, NaiveDate, Weekday};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
 
@@ -91,6 +92,21 @@ impl FromStr for Week {
         let number: u32 = number.parse().map_err(|_| wrong())?;
         Week::from_iso(year, number)
             .ok_or_else(|| format!("the ISO year {year} has no week {number}"))
+    }
+}
+
+impl Serialize for Week {
+    /// As its ISO form.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Week {
+    /// From its ISO form.
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Week, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        text.parse().map_err(serde::de::Error::custom)
     }
 }
 

@@ -1,0 +1,98 @@
+//! From a scenario, its season and an answer of the search to the year plan.
+
+use super::year::{Asked, Ending, FORMAT, Outcome, ScenarioRef, YearPlan};
+use super::{classes, duties, layout, ledger, plantings, supply};
+use crate::candidates::Season;
+use crate::domain::Scenario;
+use crate::solve::{Answer, Options, Status};
+
+/// What a plan says about itself beyond the answer.
+#[derive(Clone, Debug)]
+pub struct About {
+    /// The scenario's file as the user named it.
+    pub file: String,
+    /// What the search was asked.
+    pub options: Options,
+    /// Leave out the seconds, so that equal runs give equal bytes.
+    pub timeless: bool,
+}
+
+/// The year plan. Amounts are rounded here, once; the worth is that of the rounded plan.
+pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &About) -> YearPlan {
+    let strips = layout::arrange(season, &answer.strips);
+    let uses = plantings::uses(season, &strips);
+    let classes = classes::classes(season, &strips, &answer.draws);
+    let covers = &answer.covers;
+    let supply = supply::supply(scenario, season, &classes);
+    let ledger = ledger::ledger(scenario, season, &strips, &uses, covers, &classes, &supply);
+    let worth: f64 = ledger.iter().map(|line| line.money).sum();
+    YearPlan {
+        format: FORMAT,
+        made_by: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
+        scenario: ScenarioRef {
+            name: scenario.name.clone(),
+            file: about.file.clone(),
+            fingerprint: fingerprint(scenario),
+            currency: scenario.currency.clone(),
+            start: scenario.start,
+            weeks: scenario.weeks,
+            tail: scenario.tail,
+        },
+        options: Asked {
+            gap: about.options.gap,
+            time_limit_seconds: about.options.seconds,
+            work_limit: about.options.work,
+        },
+        result: outcome(season, answer, worth, about.timeless),
+        shortfalls: supply::shortfalls(season, &supply),
+        ledger,
+        plantings: plantings::plantings(scenario, season, &uses, covers, &classes),
+        covers: duties::cover_spells(scenario, season, covers),
+        stores: supply::stores(scenario, season, &classes),
+        shelf: duties::shelf(scenario, season, &uses),
+        work: duties::work(scenario, season, &uses, covers, &classes),
+        buying: duties::buying(scenario, season, &uses),
+        draws: supply::draws(scenario, season, &classes),
+        supply,
+    }
+}
+
+/// The result for a plan of that worth. The bound is the answer's, never below the worth by more
+/// than what rounding adds.
+fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outcome {
+    let gap_money = (answer.bound - worth).max(0.0);
+    Outcome {
+        status: match answer.status {
+            Status::Optimal => Ending::Optimal,
+            Status::WithinGap => Ending::WithinGap,
+            Status::WorkLimit => Ending::WorkLimit,
+            Status::TimeLimit => Ending::TimeLimit,
+            Status::Interrupted => Ending::Interrupted,
+        },
+        worth,
+        bound: answer.bound,
+        gap: Answer {
+            worth,
+            ..answer.clone()
+        }
+        .gap(),
+        gap_money,
+        candidates: season.candidates.len(),
+        work: answer.work,
+        seconds: (!timeless).then(|| (answer.seconds * 1e3).round() / 1e3),
+    }
+}
+
+/// A hash of everything a plan depends on, in hexadecimal: 64-bit FNV-1a (offset basis and prime
+/// as published by its authors) over the scenario as read, models and overrides included. The
+/// order of entries in a file does not matter, for the scenario's lists are sorted.
+pub fn fingerprint(scenario: &Scenario) -> String {
+    const OFFSET_BASIS: u64 = 0xcbf2_9ce4_8422_2325;
+    const PRIME: u64 = 0x0000_0100_0000_01b3;
+    let hash = format!("{scenario:?}")
+        .bytes()
+        .fold(OFFSET_BASIS, |hash, byte| {
+            (hash ^ u64::from(byte)).wrapping_mul(PRIME)
+        });
+    format!("{hash:016x}")
+}
