@@ -6,11 +6,16 @@ use crate::candidates::Season;
 use crate::domain::Scenario;
 use crate::solve::{Answer, Options, Status};
 
+/// A bound smaller than this does not divide.
+const SMALLEST_BOUND: f64 = 1e-9;
+
 /// What a plan says about itself beyond the answer.
 #[derive(Clone, Debug)]
 pub struct About {
     /// The scenario's file as the user named it.
     pub file: String,
+    /// Fingerprint of everything read from it and from the models.
+    pub fingerprint: String,
     /// What the search was asked.
     pub options: Options,
     /// Leave out the seconds, so that equal runs give equal bytes.
@@ -32,7 +37,7 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
         scenario: ScenarioRef {
             name: scenario.name.clone(),
             file: about.file.clone(),
-            fingerprint: fingerprint(scenario),
+            fingerprint: about.fingerprint.clone(),
             currency: scenario.currency.clone(),
             start: scenario.start,
             weeks: scenario.weeks,
@@ -71,28 +76,14 @@ fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outc
         },
         worth,
         bound: answer.bound,
-        gap: Answer {
-            worth,
-            ..answer.clone()
-        }
-        .gap(),
+        gap: if gap_money > 0.0 {
+            gap_money / answer.bound.abs().max(SMALLEST_BOUND)
+        } else {
+            0.0
+        },
         gap_money,
         candidates: season.candidates.len(),
         work: answer.work,
         seconds: (!timeless).then(|| (answer.seconds * 1e3).round() / 1e3),
     }
-}
-
-/// A hash of everything a plan depends on, in hexadecimal: 64-bit FNV-1a (offset basis and prime
-/// as published by its authors) over the scenario as read, models and overrides included. The
-/// order of entries in a file does not matter, for the scenario's lists are sorted.
-pub fn fingerprint(scenario: &Scenario) -> String {
-    const OFFSET_BASIS: u64 = 0xcbf2_9ce4_8422_2325;
-    const PRIME: u64 = 0x0000_0100_0000_01b3;
-    let hash = format!("{scenario:?}")
-        .bytes()
-        .fold(OFFSET_BASIS, |hash, byte| {
-            (hash ^ u64::from(byte)).wrapping_mul(PRIME)
-        });
-    format!("{hash:016x}")
 }

@@ -13,7 +13,7 @@ mod plantings;
 mod supply;
 mod year;
 
-pub use build::{About, build, fingerprint};
+pub use build::{About, build};
 pub use names::{pieces_of, raising_name, raising_named, unit_of};
 pub use year::{
     Asked, ByWeek, CoverSpell, Draws, Ending, FORMAT, FoodSupply, LedgerLine, Outcome, Planting,

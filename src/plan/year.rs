@@ -56,7 +56,7 @@ pub struct ScenarioRef {
     pub name: String,
     /// The file as it was named when the plan was made.
     pub file: String,
-    /// Hash of everything read from it and from the models (64-bit FNV-1a, hexadecimal).
+    /// Fingerprint of everything read from it and from the models.
     pub fingerprint: String,
     pub currency: String,
     pub start: Week,
@@ -159,6 +159,24 @@ pub enum Rule {
     /// Strips of an "always" not begun; place: the crop (and bed).
     #[serde(rename = "always missed")]
     Always,
+}
+
+impl Rule {
+    /// As written in the plan file.
+    pub fn name(self) -> &'static str {
+        match self {
+            Rule::Eaten => "food eaten",
+            Rule::Short => "floors missed",
+            Rule::Band => "band missed",
+            Rule::Seed => "seed and sets",
+            Rule::Credit => "green manure",
+            Rule::GroundWork => "ground work",
+            Rule::HarvestWork => "harvest work",
+            Rule::CoverWork => "cover work",
+            Rule::Break => "breaks cut short",
+            Rule::Always => "always missed",
+        }
+    }
 }
 
 /// One line of the ledger.

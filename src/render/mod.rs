@@ -1,1 +1,8 @@
-//! (module render)
+//! A plan in its written forms, one file each: YAML for programs and for `verify`, text for a
+//! terminal. Neither knows where it is written to.
+
+mod text;
+mod yaml;
+
+pub use text::report;
+pub use yaml::{read, write};

@@ -1,1 +1,126 @@
-//! (module verify)
+//! An independent check of a plan: from the scenario and the plan file alone, everything is
+//! reckoned again and compared.
+//!
+//! Shares no code with what makes plans (candidates, rules, programme, strips, solve); the growth
+//! model is asked again with each planting's own dates and what lies on its bed. Whether the plan
+//! was made for this very scenario file is left to `cli`.
+
+mod covers;
+mod duties;
+mod food;
+mod ground;
+mod growth;
+mod ledger;
+mod names;
+mod rotation;
+mod sums;
+mod worth;
+
+use crate::domain::Scenario;
+use crate::plan::YearPlan;
+use covers::CoverLog;
+use names::Stand;
+use std::fmt;
+
+/// One thing in a plan that does not hold.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Violation {
+    pub check: Check,
+    /// What is wrong, with places, weeks and amounts.
+    pub sentence: String,
+}
+
+/// What is checked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Check {
+    /// Names, numbers and weeks exist and make sense.
+    Names,
+    /// Strips exist and hold one planting (or a recipe's two) at a time.
+    Ground,
+    /// What stands at the start is treated once and only once.
+    Standing,
+    /// Recipes are followed.
+    Recipes,
+    /// "Never" is respected, settings fit.
+    Directives,
+    /// Breaks of families.
+    Rotation,
+    /// Covers fit, are to hand, and lie only in their spells.
+    Covers,
+    /// Shelf space.
+    Shelf,
+    /// Dates and yields against the growth model.
+    Growth,
+    /// What is eaten against what is there.
+    Draws,
+    /// Supply by food and week, wishes, variety, band, stores, shortfalls.
+    Supply,
+    /// Work by week and its limit.
+    Work,
+    /// What is to be bought.
+    Buying,
+    /// The ledger and the worth.
+    Ledger,
+    /// Bound, gap and status.
+    Result,
+}
+
+impl fmt::Display for Violation {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.sentence)
+    }
+}
+
+/// What has been found so far.
+#[derive(Debug, Default)]
+struct Findings(Vec<Violation>);
+
+impl Findings {
+    fn add(&mut self, check: Check, sentence: impl Into<String>) {
+        self.0.push(Violation {
+            check,
+            sentence: sentence.into(),
+        });
+    }
+}
+
+/// Everything in the plan that does not hold, in order of the checks; empty for a good plan.
+pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
+    let mut found = Findings::default();
+    names::calendar(scenario, plan, &mut found);
+    let stands = names::stands(scenario, plan, &mut found);
+    let log = CoverLog::read(scenario, plan, &mut found);
+    let classes = food::classes(scenario, plan, &mut found);
+    // Without names there is nothing to check the rest against.
+    if found.0.is_empty() {
+        let facts = Facts {
+            scenario,
+            plan,
+            stands: &stands,
+            log: &log,
+            classes: &classes,
+        };
+        ground::check(&facts, &mut found);
+        rotation::check(&facts, &mut found);
+        covers::check(&facts, &mut found);
+        growth::check(&facts, &mut found);
+        food::check(&facts, &mut found);
+        duties::check(&facts, &mut found);
+        ledger::check(&facts, &mut found);
+        worth::check(&facts, &mut found);
+    }
+    found.0.sort();
+    found.0.dedup();
+    found.0
+}
+
+/// A plan whose names have been resolved.
+struct Facts<'a> {
+    scenario: &'a Scenario,
+    plan: &'a YearPlan,
+    /// In the order of the plan's plantings.
+    stands: &'a [Stand<'a>],
+    log: &'a CoverLog,
+    /// In the order of the plan's draws.
+    classes: &'a [food::Class<'a>],
+}

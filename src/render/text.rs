@@ -1,0 +1,26 @@
+//! The report for a terminal: 100 columns, no colour. The most pressing comes first.
+//!
+//! Each section has its own file; the order is here. It is for people and may change; programs
+//! read `plan.yaml`.
+
+mod chart;
+mod food;
+mod jobs;
+mod lines;
+mod worth;
+
+use crate::domain::Scenario;
+use crate::plan::YearPlan;
+
+/// The whole report.
+pub fn report(scenario: &Scenario, plan: &YearPlan) -> String {
+    let mut out = String::new();
+    out += &worth::heading(plan);
+    out += &food::shortfalls(plan);
+    out += &chart::year(scenario, plan);
+    out += &jobs::next_weeks(scenario, plan);
+    out += &food::by_month(scenario, plan);
+    out += &worth::ledger(plan);
+    out += &jobs::cautions(scenario, plan);
+    out
+}

@@ -1,0 +1,205 @@
+//! The year bed by bed: a row for each run of strips with the same year, a character for each
+//! week. Small letters and dots: it grows; capitals and `=`: it can be harvested.
+
+use super::food::month_name;
+use super::lines::{COLUMNS, cut, short_week, strips, title, wrap};
+use crate::domain::{Bed, Scenario, Setting};
+use crate::plan::{Planting, YearPlan};
+use crate::units::Week;
+use chrono::Datelike;
+use std::collections::BTreeMap;
+
+/// Columns before the weeks.
+const LABEL_WIDTH: usize = 15;
+/// A week in which nothing stands.
+const IDLE: char = ' ';
+
+/// The weeks that are drawn.
+struct Span {
+    start: Week,
+    /// Planned weeks, and all weeks that fit the page.
+    planned: usize,
+    drawn: usize,
+}
+
+impl Span {
+    /// Column of a week, cut to those drawn.
+    fn column(&self, week: Week) -> usize {
+        usize::try_from(week.since(self.start)).map_or(0, |c| c.min(self.drawn))
+    }
+}
+
+/// The section.
+pub fn year(scenario: &Scenario, plan: &YearPlan) -> String {
+    let span = Span {
+        start: scenario.start,
+        planned: scenario.weeks,
+        drawn: scenario.horizon().min(COLUMNS - LABEL_WIDTH - 1),
+    };
+    let mut out = title("The year, bed by bed");
+    out += &wrap(
+        "",
+        "One character is a week. Small letters and dots: it grows; capitals and =: it can be \
+         harvested; + shares the strips above it; | ends the planned weeks.",
+    );
+    for bed in &scenario.beds {
+        out.push('\n');
+        out += &bed_chart(&span, plan, bed);
+    }
+    out
+}
+
+/// A bed: what it is and what lies on it, then its strips.
+fn bed_chart(span: &Span, plan: &YearPlan, bed: &Bed) -> String {
+    let covers: Vec<String> = plan
+        .covers
+        .iter()
+        .filter(|c| c.bed == bed.name)
+        .map(|c| {
+            let on = if c.before {
+                "lies there".to_string()
+            } else {
+                short_week(c.on)
+            };
+            let off = if c.stays {
+                "stays".to_string()
+            } else {
+                short_week(c.off)
+            };
+            format!("{} {on} to {off}", c.cover)
+        })
+        .collect();
+    let mut about = format!("{}, {} strips", setting_name(bed.setting), bed.strips);
+    if !covers.is_empty() {
+        about += &format!("; {}", covers.join(", "));
+    }
+    let mut out = wrap(&format!("{}: ", bed.name), &about);
+    let rows = rows(plan, bed);
+    if rows.is_empty() {
+        out += "  nothing grows here\n";
+        return out;
+    }
+    out += &ruler(span);
+    for (numbers, plantings) in rows {
+        out += &strip_rows(span, &numbers, &plantings);
+    }
+    out
+}
+
+fn setting_name(setting: Setting) -> &'static str {
+    match setting {
+        Setting::Open => "in the open",
+        Setting::Tunnel => "polytunnel border",
+        Setting::Container => "container",
+        Setting::Basket => "hanging basket",
+    }
+}
+
+/// Strips with equal years taken together, in order of their first strip; idle strips left out.
+fn rows<'a>(plan: &'a YearPlan, bed: &Bed) -> Vec<(Vec<u32>, Vec<&'a Planting>)> {
+    let mut years: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+    for (i, planting) in plan.plantings.iter().enumerate() {
+        if planting.bed == bed.name && planting.planted < planting.cleared {
+            for &strip in &planting.strips {
+                years.entry(strip).or_default().push(i);
+            }
+        }
+    }
+    let mut rows: Vec<(Vec<u32>, Vec<usize>)> = Vec::new();
+    for (strip, year) in years {
+        match rows.iter_mut().find(|(_, known)| *known == year) {
+            Some((numbers, _)) => numbers.push(strip),
+            None => rows.push((vec![strip], year)),
+        }
+    }
+    rows.into_iter()
+        .map(|(numbers, year)| {
+            (
+                numbers,
+                year.into_iter().map(|i| &plan.plantings[i]).collect(),
+            )
+        })
+        .collect()
+}
+
+/// The months above the weeks.
+fn ruler(span: &Span) -> String {
+    let mut cells = vec![' '; span.drawn + 1];
+    let mut before = 0;
+    for column in 0..span.drawn {
+        let week = span.start.plus(i32::try_from(column).expect("short"));
+        let month = week.monday().month();
+        if month != before && column + 3 <= span.drawn {
+            for (i, letter) in month_name(month).chars().enumerate() {
+                cells[column + i] = letter;
+            }
+        }
+        before = month;
+    }
+    let text: String = cells.into_iter().collect();
+    format!("{:LABEL_WIDTH$}{}\n", "", text.trim_end())
+}
+
+/// One row for what follows in time, and one more for each planting that shares the strips.
+fn strip_rows(span: &Span, numbers: &[u32], plantings: &[&Planting]) -> String {
+    let mut lines: Vec<Vec<char>> = Vec::new();
+    let mut sorted = plantings.to_vec();
+    sorted.sort_by_key(|p| (p.planted, p.id.clone()));
+    for planting in sorted {
+        let (from, to) = (span.column(planting.planted), span.column(planting.cleared));
+        if from == to {
+            continue;
+        }
+        let free = lines
+            .iter_mut()
+            .find(|line| line[from..to].iter().all(|&c| c == IDLE));
+        let line = match free {
+            Some(line) => line,
+            None => {
+                lines.push(vec![IDLE; span.drawn]);
+                lines.last_mut().expect("just added")
+            }
+        };
+        draw(span, &mut line[from..to], from, planting);
+    }
+    let mut out = String::new();
+    for (i, line) in lines.into_iter().enumerate() {
+        let label = match i {
+            0 => strips(numbers),
+            _ => "+".to_string(),
+        };
+        let mut text: String = line.into_iter().collect();
+        if span.drawn > span.planned {
+            text.insert(span.planned, '|');
+        }
+        let label = format!(
+            "  {:<width$} ",
+            cut(&label, LABEL_WIDTH - 3),
+            width = LABEL_WIDTH - 3
+        );
+        out += format!("{label}{text}").trim_end();
+        out.push('\n');
+    }
+    out
+}
+
+/// Writes a planting into its weeks: its name first, then dots or `=`.
+fn draw(span: &Span, cells: &mut [char], from: usize, planting: &Planting) {
+    let ripe = |column: usize| {
+        let week = span.start.plus(i32::try_from(column).expect("short"));
+        planting.first_harvest.is_some_and(|first| first <= week)
+            && planting.last_harvest.is_some_and(|last| week <= last)
+    };
+    let name: Vec<char> = planting.crop.chars().collect();
+    // The last week stays free of letters, so that two names never run together.
+    let letters = cells.len().saturating_sub(1).max(1);
+    for (i, cell) in cells.iter_mut().enumerate() {
+        let ripe = ripe(from + i);
+        *cell = match name.get(i).filter(|_| i < letters) {
+            Some(' ') | None if ripe => '=',
+            Some(' ') | None => '.',
+            Some(letter) if ripe => letter.to_ascii_uppercase(),
+            Some(letter) => letter.to_ascii_lowercase(),
+        };
+    }
+}
