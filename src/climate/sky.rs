@@ -132,12 +132,16 @@ fn mid_months(normals: &[f64; MONTHS]) -> [f64; MONTHS] {
     mid
 }
 
-/// Means over the months of a common year.
+/// Means over the months of the daily values. 29 February counts half, so that February's mean
+/// is as near in a common year as in a leap year.
 fn monthly_means(mid: &[f64; MONTHS]) -> [f64; MONTHS] {
-    let mut means = [0.0; MONTHS];
-    let first = NaiveDate::from_ymd_opt(COMMON_YEAR, 1, 1).expect("a fixed valid date");
-    for date in first.iter_days().take_while(|d| d.year() == COMMON_YEAR) {
-        means[date.month0() as usize] += on(mid, date) / f64::from(month_days(date));
+    let mut sums = [0.0; MONTHS];
+    let mut weights = [0.0; MONTHS];
+    for date in (0..YEAR_DAYS).map(date_of_index) {
+        let leap_day = date.with_year(COMMON_YEAR).is_none();
+        let weight = if leap_day { 0.5 } else { 1.0 };
+        sums[date.month0() as usize] += weight * on(mid, date);
+        weights[date.month0() as usize] += weight;
     }
-    means
+    std::array::from_fn(|month| sums[month] / weights[month])
 }

@@ -78,6 +78,7 @@ impl<'a> Grower<'a> {
         let oldest = scenario
             .standing
             .iter()
+            .filter(|s| scenario.crops[s.crop].perennial.is_none())
             .map(|s| scenario.start.since(s.sown))
             .max()
             .unwrap_or(0)

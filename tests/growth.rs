@@ -1,0 +1,673 @@
+//! Growth against published tables and common practice, and against itself.
+//!
+//! Plant figures are copied from the shipped models (`models/crops`), where their sources stand.
+//! Dates are at the normals of Oxford (51.8 N), a mild station, unless a test says otherwise.
+
+#[path = "support/holding.rs"]
+mod holding;
+#[path = "support/table.rs"]
+mod table;
+
+use bedweek::climate::{Place, Sky, Weather, weather_at};
+use bedweek::domain::*;
+use bedweek::growth::{Beginning, Course, Ending, Failure, Grower, response};
+use bedweek::units::Week;
+use holding::*;
+use proptest::prelude::*;
+use table::Table;
+
+/// Sown in place, first raising.
+fn direct(crop: CropId, sown: Week) -> Beginning {
+    Beginning {
+        crop,
+        raising: Some(0),
+        lit: false,
+        sown,
+        planted: sown,
+    }
+}
+
+/// The course of the first way of harvest, at one place throughout.
+fn course_at(grower: &Grower, beginning: &Beginning, place: Place) -> Result<Course, Failure> {
+    grower.course(beginning, 0, &|_| place, week(2028, 40))
+}
+
+/// From modules, planted out as soon as they are fit.
+fn from_modules(grower: &Grower, lit: bool, sown: Week, place: Place) -> Result<Course, Failure> {
+    let (planted, _) = grower.shelf_weeks(0, 0, lit, sown)?;
+    let beginning = Beginning {
+        crop: 0,
+        raising: Some(0),
+        lit,
+        sown,
+        planted,
+    };
+    course_at(grower, &beginning, place)
+}
+
+fn steady(temperature_c: f64, light_mj: f64) -> Weather {
+    Weather {
+        tmax_c: temperature_c,
+        tmin_c: temperature_c,
+        coldest_c: temperature_c,
+        daylight_h: 12.0,
+        light_mj,
+    }
+}
+
+fn radish() -> Crop {
+    Crop {
+        thermal: thermal(2.0, 18.0, 32.0, 3.5, 1.6, 85.0),
+        ways: vec![way(WayKind::Standing { weeks: 2 }, 20.0, 9.0)],
+        killed_below_c: -6.7,
+        max_ground_weeks: 12,
+        ..leaves("radish")
+    }
+}
+
+fn lettuce() -> Crop {
+    Crop {
+        thermal: thermal(2.0, 19.0, 32.0, 4.0, 0.9, 53.0),
+        raisings: vec![raising(Method::Modules)],
+        ways: vec![way(WayKind::Standing { weeks: 2 }, 53.0, 9.0)],
+        killed_below_c: -3.9,
+        max_ground_weeks: 26,
+        ..leaves("lettuce")
+    }
+}
+
+/// A spinach whose critical day is 13 hours (grower's note, weak; 12.5-14 by cultivar from memory).
+fn spinach() -> Crop {
+    Crop {
+        thermal: thermal(1.0, 18.0, 30.0, 3.5, -1.6, 130.0),
+        ways: vec![way(WayKind::Picking { span: 70.0 }, 26.0, 30.0)],
+        killed_below_c: -12.0,
+        bolting: Some(Bolting {
+            juvenile_units: 20.0,
+            cold_weeks: 0.0,
+            cold_c: 0.0,
+            day_length_h: 13.0,
+        }),
+        ..leaves("spinach")
+    }
+}
+
+fn potato(killed_below_c: f64) -> Crop {
+    Crop {
+        thermal: thermal(4.0, 19.0, 32.0, 5.0, 4.0, 200.0),
+        raisings: vec![raising(Method::Tubers)],
+        ways: vec![way(WayKind::Standing { weeks: 16 }, 50.0, 2.0)],
+        killed_below_c,
+        max_ground_weeks: 40,
+        ..leaves("potato")
+    }
+}
+
+// ---- emergence and response --------------------------------------------------------------
+
+#[test]
+fn days_to_emergence_are_those_of_the_germination_table() {
+    // Source in tests/data/days_to_emergence.csv: whole days in the table, hence half a day on top of
+    // a quarter. Left out: lima bean, whose figures lie on no line, and, at 10 degrees,
+    // sweet corn, which is near its base there, and turnip: its 5, 3, 2 and 1 whole days fix no line.
+    let mut checked = 0;
+    for row in Table::read("days_to_emergence.csv").rows() {
+        let name = row.text("crop");
+        for degrees in [10, 15, 20, 25] {
+            let Some(days) = row.maybe(&format!("days_{degrees}")) else {
+                continue;
+            };
+            if name == "Bean lima" || name == "Turnip" || (name, degrees) == ("Sweet corn", 10) {
+                continue;
+            }
+            let needed_cd = row.number("thermal_cd");
+            let thermal = thermal(2.0, 20.0, 38.0, 4.0, row.number("base_c"), needed_cd);
+            let daily_cd = response::emergence_cd(&thermal, &steady(f64::from(degrees), 10.0));
+            let found = needed_cd / daily_cd;
+            assert!(
+                (found - days).abs() <= 0.25 * days + 0.5,
+                "{name} at {degrees}: {found:.1} days, table {days}"
+            );
+            checked += 1;
+        }
+    }
+    assert!(checked > 60);
+}
+
+#[test]
+fn plants_come_up_in_the_week_that_the_table_says() {
+    // Harrington & Minges 1954: carrot after 17 days at 10 degrees, 10 at 15, 7 at 20.
+    for (degrees, days) in [(10.0, 17.0), (15.0, 10.0), (20.0, 7.0)] {
+        let carrot = Crop {
+            thermal: thermal(3.0, 18.0, 33.0, 4.0, 2.1, 132.0),
+            ..leaves("carrot")
+        };
+        let mut scenario = holding(vec![carrot]);
+        scenario.climate = constant_climate(degrees);
+        let grower = Grower::new(&scenario);
+        let sown = week(2027, 12);
+        let course = course_at(&grower, &direct(0, sown), OPEN).unwrap();
+        let middle = 7.0 * f64::from(course.emerged.unwrap().since(sown)) + 3.5;
+        assert!(
+            (middle - days).abs() <= 0.25 * days + 3.5,
+            "{degrees}: about {middle} days, table {days}"
+        );
+    }
+}
+
+#[test]
+fn growth_doubles_per_ten_degrees() {
+    // Common practice, no source: growth roughly doubles per 10 degrees of warmth. Over the
+    // middle of the range, a few degrees above base to the optimum.
+    for crop in [lettuce(), radish(), spinach(), leaves("leaves")] {
+        let q10 = response::warmth(&crop.thermal, 17.0) / response::warmth(&crop.thermal, 7.0);
+        assert!((1.7..=2.9).contains(&q10), "{}: {q10:.2}", crop.name);
+    }
+}
+
+#[test]
+fn response_has_its_cardinal_points() {
+    let thermal = thermal(2.0, 20.0, 33.0, 4.0, 1.0, 100.0);
+    for (degrees, expected) in [
+        (-5.0, 0.0),
+        (2.0, 0.0),
+        (20.0, 1.0),
+        (33.0, 0.0),
+        (40.0, 0.0),
+    ] {
+        assert!((response::warmth(&thermal, degrees) - expected).abs() < 1e-12);
+    }
+    assert_eq!(response::light(&thermal, 0.0), 0.0);
+    assert!((response::light(&thermal, 4.0) - 0.5).abs() < 1e-12);
+    assert!(response::light(&thermal, 40.0) > 0.99);
+}
+
+proptest! {
+    #[test]
+    fn more_warmth_up_to_the_optimum_is_never_slower(
+        base in 0.0..10.0f64, rise in 8.0..25.0f64, fall in 5.0..15.0f64,
+        cool in 0.0..1.0f64, warm in 0.0..1.0f64, light in 0.5..30.0f64,
+    ) {
+        let optimum = base + rise;
+        let thermal = thermal(base, optimum, optimum + fall, 4.0, base, 100.0);
+        let (low, high) = (cool.min(warm) * optimum, cool.max(warm) * optimum);
+        prop_assert!(
+            response::growth_units(&thermal, &steady(low, light))
+                <= response::growth_units(&thermal, &steady(high, light)) + 1e-12
+        );
+        prop_assert!(
+            response::emergence_cd(&thermal, &steady(low.min(optimum + fall - 5.0), light))
+                <= response::emergence_cd(&thermal, &steady(high.min(optimum + fall - 5.0), light)) + 1e-12
+        );
+    }
+
+    #[test]
+    fn more_light_is_never_slower_and_growth_never_passes_one_unit_a_day(
+        day in -10.0..45.0f64, swing in 0.0..20.0f64, dim in 0.0..40.0f64, more in 0.0..40.0f64,
+        half in 0.5..10.0f64,
+    ) {
+        let thermal = thermal(2.0, 20.0, 33.0, half, 1.0, 100.0);
+        let weather = |light_mj| Weather { tmin_c: day - swing, ..steady(day, light_mj) };
+        let (less, greater) = (
+            response::growth_units(&thermal, &weather(dim)),
+            response::growth_units(&thermal, &weather(dim + more)),
+        );
+        prop_assert!(0.0 <= less && less <= greater && greater <= 1.0);
+    }
+
+    #[test]
+    fn a_warmer_spring_is_never_later(extra in 0.0..4.0f64, sown in 8u32..20) {
+        // Below the optimum all the way: harvest in the warmer year comes no later.
+        let plain = holding(vec![radish()]);
+        let mut warmer = plain.clone();
+        for month in 0..MONTHS {
+            warmer.climate.tmax_c[month] += extra.min(18.0 - plain.climate.tmax_c[month]).max(0.0);
+            warmer.climate.tmin_c[month] += extra.min(18.0 - plain.climate.tmax_c[month]).max(0.0);
+        }
+        let sown = week(2027, sown);
+        let cold = course_at(&Grower::new(&plain), &direct(0, sown), OPEN);
+        let warm = course_at(&Grower::new(&warmer), &direct(0, sown), OPEN);
+        if let (Ok(cold), Ok(warm)) = (cold, warm) {
+            prop_assert!(warm.first <= cold.first);
+        }
+    }
+}
+
+// ---- the year at a mild station ----------------------------------------------------------
+
+/// Growth units of the plain leafy crop on a day of the month's middle.
+fn daily_units(scenario: &Scenario, month: u32, place: Place) -> f64 {
+    let sky = Sky::of(&scenario.climate);
+    let date = chrono::NaiveDate::from_ymd_opt(2027, month, 15).unwrap();
+    let thermal = leaves("leaves").thermal;
+    response::growth_units(&thermal, &weather_at(scenario, &sky, date, place))
+}
+
+#[test]
+fn short_days_nearly_stop_growth_without_a_switch() {
+    // Growers (ourstoneyacres.com, starlightgardensct.com): below ten hours almost, not quite,
+    // zero; Hobby Farms 2019: some growth if above about 5 degrees. Growers' experience, soft.
+    let scenario = holding(Vec::new());
+    let by_month: Vec<f64> = (1..=12)
+        .map(|month| daily_units(&scenario, month, OPEN))
+        .collect();
+    let best = by_month.iter().copied().fold(0.0, f64::max);
+    for winter in [11, 0] {
+        let share = by_month[winter] / best;
+        assert!(
+            (0.02..0.12).contains(&share),
+            "month {}: {share:.3}",
+            winter + 1
+        );
+    }
+    // No switch: neither in autumn nor in spring does growth change more than threefold a month.
+    for month in 0..12 {
+        let ratio = by_month[(month + 1) % 12] / by_month[month];
+        assert!(
+            (0.3..3.0).contains(&ratio),
+            "after month {}: {ratio:.2}",
+            month + 1
+        );
+    }
+}
+
+#[test]
+fn a_midwinter_cover_about_triples_growth() {
+    // Common practice, no source: under a cover in midwinter growth is about three times that of
+    // the open bed.
+    let scenario = holding(Vec::new());
+    for month in [12, 1, 2] {
+        let ratio = daily_units(&scenario, month, FRAME) / daily_units(&scenario, month, OPEN);
+        assert!((2.2..=3.8).contains(&ratio), "month {month}: {ratio:.2}");
+    }
+    // In summer covers only shade.
+    assert!(daily_units(&scenario, 7, FRAME_IN_TUNNEL) < daily_units(&scenario, 7, OPEN));
+}
+
+#[test]
+fn radish_takes_four_to_six_weeks_in_spring() {
+    // Common practice, no source; 25-50 days from sowing (Encyclopaedia Britannica, market maturity).
+    let scenario = holding(vec![radish()]);
+    let grower = Grower::new(&scenario);
+    for sown in 15..=20 {
+        let sown = week(2027, sown);
+        let weeks = course_at(&grower, &direct(0, sown), OPEN)
+            .unwrap()
+            .first
+            .since(sown);
+        assert!((4..=6).contains(&weeks), "sown {sown}: {weeks} weeks");
+    }
+}
+
+#[test]
+fn lettuce_planted_in_april_is_ready_from_late_may_to_mid_june() {
+    // Common practice, no source.
+    let scenario = holding(vec![lettuce()]);
+    let grower = Grower::new(&scenario);
+    for sown in 9..=13 {
+        let course = from_modules(&grower, true, week(2027, sown), OPEN).unwrap();
+        let first = course.first;
+        assert!(
+            week(2027, 20) <= first && first <= week(2027, 25),
+            "sown W{sown}: ready {first}"
+        );
+    }
+}
+
+#[test]
+fn january_lettuce_needs_lamps() {
+    // Common practice, no source: lettuce for early spring is sown at the beginning of January with
+    // lights; without lights that is too early.
+    let scenario = holding(vec![lettuce()]);
+    let grower = Grower::new(&scenario);
+    let sown = week(2027, 1);
+    let lit = from_modules(&grower, true, sown, TUNNEL).unwrap();
+    assert!(lit.first <= week(2027, 19), "ready {}", lit.first);
+    let (fit, latest) = grower.shelf_weeks(0, 0, true, sown).unwrap();
+    assert!(fit.since(sown) <= 7 && latest.since(sown) == 8);
+    // In daylight only they would be planted weeks later, if at all.
+    match grower.shelf_weeks(0, 0, false, sown) {
+        Ok((fit_unlit, _)) => assert!(fit_unlit.since(fit) >= 3, "fit {fit}, unlit {fit_unlit}"),
+        Err(failure) => assert_eq!(failure, Failure::TooSlowOnShelf { given_up: latest }),
+    }
+}
+
+#[test]
+fn spinach_bolts_when_sown_in_summer_and_winters_when_sown_in_september() {
+    // Common practice, no source: sown in August it bolts in autumn, sown in early September it
+    // crops before and after winter.
+    let scenario = holding(vec![spinach()]);
+    let grower = Grower::new(&scenario);
+    let summer = course_at(&grower, &direct(0, week(2027, 29)), OPEN);
+    let bolted = match &summer {
+        Ok(course) => course.ending == Ending::Bolts && course.last < week(2027, 40),
+        Err(failure) => matches!(failure, Failure::Bolts { .. }),
+    };
+    assert!(bolted, "{summer:?}");
+    let course = course_at(&grower, &direct(0, week(2027, 36)), OPEN).unwrap();
+    let before: f64 = share_between(&course, week(2027, 36), week(2027, 50));
+    let after: f64 = share_between(&course, week(2028, 5), week(2028, 20));
+    assert!(
+        before > 0.1 && after > 0.1,
+        "before {before:.2}, after {after:.2}: {course:?}"
+    );
+}
+
+fn share_between(course: &Course, from: Week, to: Week) -> f64 {
+    let sum = |within: &dyn Fn(Week) -> bool| -> f64 {
+        let entries = course.harvest.iter().filter(|(week, _)| within(*week));
+        entries.map(|(_, amount)| amount).sum()
+    };
+    sum(&|week| from <= week && week <= to) / sum(&|_| true)
+}
+
+#[test]
+fn hardy_leaves_live_through_winter_in_the_open_and_barely_grow() {
+    // Common practice, no source: winter chard in the open survives and barely grows.
+    let mut hardy = leaves("hardy leaves");
+    hardy.ways[0].kind = WayKind::Picking { span: 200.0 };
+    let scenario = holding(vec![hardy]);
+    let grower = Grower::new(&scenario);
+    let course = course_at(&grower, &direct(0, week(2027, 30)), OPEN).unwrap();
+    let winter = share_between(&course, week(2027, 49), week(2028, 4));
+    let autumn = share_between(&course, week(2027, 36), week(2027, 43));
+    assert!(course.last >= week(2028, 9), "{course:?}");
+    assert!(
+        winter > 0.0 && winter < autumn / 3.0,
+        "winter {winter:.3}, autumn {autumn:.3}"
+    );
+}
+
+#[test]
+fn july_potatoes_are_lifted_through_winter_from_the_tunnel() {
+    // Common practice, no source: potatoes planted in July give salad potatoes from December to April;
+    // tops die with the frost, tubers keep in the ground.
+    let scenario = holding(vec![potato(-0.5)]);
+    let grower = Grower::new(&scenario);
+    let course = course_at(&grower, &direct(0, week(2027, 28)), TUNNEL).unwrap();
+    assert!(course.first < week(2027, 49), "{course:?}");
+    assert_eq!(course.last, course.first.plus(15));
+    assert_eq!(course.ending, Ending::PastUse);
+    assert_eq!(course.harvest, vec![(course.first, 2.0)]);
+    // Planted in September the tops die before anything is ready.
+    let late = course_at(&grower, &direct(0, week(2027, 37)), TUNNEL);
+    assert!(matches!(late, Err(Failure::Frost { .. })), "{late:?}");
+}
+
+#[test]
+fn october_carrots_come_up_and_grow_on_in_spring() {
+    // Common practice, no source: carrots sown in early to mid October germinate and stand, grow
+    // on from mid February and are less likely to bolt than those sown somewhat earlier.
+    let carrot = Crop {
+        thermal: thermal(3.0, 18.0, 33.0, 4.0, 2.1, 132.0),
+        ways: vec![way(WayKind::Standing { weeks: 10 }, 60.0, 4.0)],
+        killed_below_c: -10.0,
+        bolting: Some(Bolting {
+            juvenile_units: 25.0,
+            cold_weeks: 8.0,
+            cold_c: 10.0,
+            day_length_h: 14.0,
+        }),
+        ..leaves("carrot")
+    };
+    let scenario = holding(vec![carrot]);
+    let grower = Grower::new(&scenario);
+    let october = course_at(&grower, &direct(0, week(2027, 41)), TUNNEL).unwrap();
+    assert!(october.emerged.unwrap() <= week(2027, 46));
+    assert!(
+        (16..=24).contains(&october.first.of_year().number()),
+        "{october:?}"
+    );
+    assert_ne!(october.ending, Ending::Bolts, "{october:?}");
+    // Sown somewhat earlier they are large enough by winter to feel its cold.
+    for place in [OPEN, TUNNEL] {
+        let august = course_at(&grower, &direct(0, week(2027, 35)), place).unwrap();
+        assert_eq!(august.ending, Ending::Bolts, "{august:?}");
+    }
+}
+
+// ---- the rules of a course ---------------------------------------------------------------
+
+#[test]
+fn picking_takes_exactly_the_yield_and_never_less_than_is_worth_it() {
+    let scenario = holding(vec![leaves("leaves")]);
+    let grower = Grower::new(&scenario);
+    for sown in [10, 20, 30] {
+        let course = course_at(&grower, &direct(0, week(2027, sown)), OPEN).unwrap();
+        let total: f64 = course.harvest.iter().map(|(_, amount)| amount).sum();
+        assert_eq!(course.ending, Ending::Taken);
+        assert!((total - 4.0).abs() < 1e-9);
+        assert_eq!(course.harvest[0].0, course.first);
+        assert_eq!(course.harvest.last().unwrap().0, course.last);
+        assert!(course.harvest.windows(2).all(|pair| pair[0].0 < pair[1].0));
+        assert!(course.harvest.iter().all(|(_, amount)| *amount > 0.0));
+    }
+}
+
+#[test]
+fn standing_and_clearing_come_at_once_and_last_as_long_as_they_may() {
+    let mut crop = radish();
+    crop.ways.push(way(WayKind::Clearing, 20.0, 9.0));
+    let scenario = holding(vec![crop]);
+    let grower = Grower::new(&scenario);
+    let beginning = direct(0, week(2027, 16));
+    let until = week(2028, 10);
+    let standing = grower.course(&beginning, 0, &|_| OPEN, until).unwrap();
+    let clearing = grower.course(&beginning, 1, &|_| OPEN, until).unwrap();
+    assert_eq!(standing.first, clearing.first);
+    assert_eq!(standing.last, standing.first.plus(1));
+    assert_eq!(clearing.last, clearing.first.plus(2));
+    assert_eq!(standing.harvest, vec![(standing.first, 9.0)]);
+    // Cut short by the end of the simulation, it still stands.
+    let cut = grower
+        .course(&beginning, 0, &|_| OPEN, standing.first.plus(1))
+        .unwrap();
+    assert_eq!((cut.last, cut.ending), (standing.first, Ending::Horizon));
+    let before = grower.course(&beginning, 0, &|_| OPEN, standing.first);
+    assert_eq!(
+        before,
+        Err(Failure::NotReady {
+            before: standing.first
+        })
+    );
+}
+
+#[test]
+fn frost_kills_what_is_up_and_tender() {
+    let bean = Crop {
+        thermal: thermal(8.0, 24.0, 36.0, 5.0, 5.2, 160.0),
+        killed_below_c: 0.0,
+        ..leaves("bean")
+    };
+    let scenario = holding(vec![bean]);
+    let grower = Grower::new(&scenario);
+    let early = course_at(&grower, &direct(0, week(2027, 8)), OPEN);
+    assert!(
+        matches!(
+            early,
+            Err(Failure::Frost { .. } | Failure::TooColdToEmerge { .. })
+        ),
+        "{early:?}"
+    );
+    let summer = course_at(&grower, &direct(0, week(2027, 24)), OPEN).unwrap();
+    assert!(
+        (35..=44).contains(&summer.last.of_year().number()),
+        "{summer:?}"
+    );
+    let winter = course_at(&grower, &direct(0, week(2027, 49)), OPEN);
+    assert_eq!(
+        winter,
+        Err(Failure::TooColdToEmerge {
+            given_up: week(2028, 5)
+        })
+    );
+    // Where it is in each week decides: carried indoors for the cold it lives on.
+    let place = |week: Week| {
+        if week < holding::week(2027, 18) {
+            FRAME_IN_TUNNEL
+        } else {
+            OPEN
+        }
+    };
+    let moved = grower.course(&direct(0, week(2027, 12)), 0, &place, week(2028, 10));
+    assert!(moved.is_ok(), "{moved:?}");
+}
+
+#[test]
+fn modules_leave_the_shelf_when_fit_and_not_after_their_longest_stay() {
+    let scenario = holding(vec![lettuce()]);
+    let grower = Grower::new(&scenario);
+    let sown = week(2027, 12);
+    let (fit, latest) = grower.shelf_weeks(0, 0, true, sown).unwrap();
+    let planted = |planted| Beginning {
+        crop: 0,
+        raising: Some(0),
+        lit: true,
+        sown,
+        planted,
+    };
+    let at = |week| course_at(&grower, &planted(week), OPEN);
+    assert_eq!(at(fit.plus(-1)), Err(Failure::NotFitToPlant { fit }));
+    assert_eq!(at(latest.plus(1)), Err(Failure::HeldTooLong { latest }));
+    assert_eq!(
+        at(sown.plus(-1)),
+        Err(Failure::PlantedOutOfTurn {
+            planted: sown.plus(-1)
+        })
+    );
+    // Held on, they gain little: harvest comes later than from those planted in time.
+    let (prompt, held) = (at(fit).unwrap(), at(latest).unwrap());
+    assert!(prompt.first < held.first);
+    assert_eq!(prompt.emerged, None);
+}
+
+#[test]
+fn sowing_weeks_and_lamps_are_held_to() {
+    let mut crop = lettuce();
+    crop.raisings[0].sow_from = of_year(44);
+    crop.raisings[0].sow_to = of_year(10);
+    crop.raisings[0].shelf = ShelfNeed::Lit;
+    let scenario = holding(vec![crop]);
+    let grower = Grower::new(&scenario);
+    assert!(grower.shelf_weeks(0, 0, true, week(2027, 2)).is_ok());
+    assert_eq!(
+        grower.shelf_weeks(0, 0, true, week(2027, 11)),
+        Err(Failure::OutsideSowingWeeks)
+    );
+    assert_eq!(
+        grower.shelf_weeks(0, 0, false, week(2027, 2)),
+        Err(Failure::NeedsLamps)
+    );
+    assert_eq!(
+        grower.shelf_weeks(0, 1, true, week(2027, 2)),
+        Err(Failure::NoSuchWay)
+    );
+}
+
+#[test]
+fn what_stands_has_come_through_all_before_the_plan() {
+    // Summer lettuce planted in August would bolt or die by the books; the grower says it stands.
+    let mut crop = spinach();
+    crop.killed_below_c = 8.0;
+    let scenario = holding(vec![crop]);
+    let grower = Grower::new(&scenario);
+    let beginning = Beginning {
+        raising: None,
+        ..direct(0, week(2026, 32))
+    };
+    let course = course_at(&grower, &beginning, OPEN).unwrap();
+    assert_eq!(
+        (course.ending, course.last),
+        (Ending::Frost, week(2026, 41))
+    );
+    let sown_now = Beginning {
+        raising: Some(0),
+        ..beginning
+    };
+    assert!(course_at(&grower, &sown_now, OPEN).is_err_and(|f| f.to_string().contains("2026-W")));
+}
+
+#[test]
+fn green_manure_covers_from_emergence_until_frost() {
+    let tender = Crop {
+        ways: Vec::new(),
+        killed_below_c: -3.0,
+        ..leaves("green manure")
+    };
+    let scenario = holding(vec![tender]);
+    let grower = Grower::new(&scenario);
+    let sown = week(2027, 33);
+    let course = grower
+        .stand(&direct(0, sown), &|_| OPEN, week(2028, 10))
+        .unwrap();
+    assert!(course.harvest.is_empty());
+    assert_eq!(Some(course.first), course.emerged);
+    assert_eq!(course.ending, Ending::Frost);
+    assert!(
+        course.last >= week(2027, 43) && course.last <= week(2028, 2),
+        "{course:?}"
+    );
+    assert_eq!(
+        grower.course(&direct(0, sown), 0, &|_| OPEN, week(2028, 10)),
+        Err(Failure::NoSuchWay)
+    );
+}
+
+#[test]
+fn perennials_yield_every_season_once_settled() {
+    let asparagus = Crop {
+        raisings: vec![raising(Method::Crowns)],
+        ways: vec![way(WayKind::Picking { span: 1.0 }, 0.0, 1.2)],
+        perennial: Some(Perennial {
+            harvest_from: of_year(17),
+            harvest_to: of_year(24),
+        }),
+        max_ground_weeks: 700,
+        ..leaves("asparagus")
+    };
+    let scenario = holding(vec![asparagus]);
+    let grower = Grower::new(&scenario);
+    let old = Beginning {
+        raising: None,
+        ..direct(0, week(2019, 12))
+    };
+    let course = course_at(&grower, &old, OPEN).unwrap();
+    let of_2027: Vec<_> = course
+        .harvest
+        .iter()
+        .filter(|(week, _)| week.iso().0 == 2027)
+        .collect();
+    assert_eq!(of_2027.len(), 8);
+    assert!((of_2027.iter().map(|(_, amount)| amount).sum::<f64>() - 1.2).abs() < 1e-9);
+    assert_eq!(course.ending, Ending::Horizon);
+    // New crowns are left alone in their first season.
+    let new = direct(0, week(2027, 12));
+    let course = course_at(&grower, &new, OPEN).unwrap();
+    assert_eq!(course.first, week(2028, 17));
+    let before = week(2028, 17);
+    assert_eq!(
+        grower.course(&new, 0, &|_| OPEN, before),
+        Err(Failure::NotReady { before })
+    );
+}
+
+#[test]
+fn threads_agree() {
+    let scenario = holding(vec![radish(), lettuce(), spinach()]);
+    let shared = Grower::new(&scenario);
+    let all = |grower: &Grower| -> Vec<_> {
+        (1..=52)
+            .map(|sown| {
+                let place = if sown % 2 == 0 { OPEN } else { TUNNEL };
+                course_at(grower, &direct(2, week(2027, sown)), place)
+            })
+            .collect()
+    };
+    let (one, two) = std::thread::scope(|scope| {
+        let one = scope.spawn(|| all(&shared));
+        let two = scope.spawn(|| all(&shared));
+        (one.join().unwrap(), two.join().unwrap())
+    });
+    assert_eq!(one, two);
+    assert_eq!(one, all(&Grower::new(&scenario)));
+}
