@@ -1,7 +1,9 @@
 //! Input: good scenarios are read, bad ones are refused with the expected messages.
 
 use bedweek::domain::{Setting, Strips, WayKind};
-use bedweek::input::load_text;
+use bedweek::input::{load_text, reference, shipped_models};
+use std::fs;
+use std::path::Path;
 
 /// A small holding that uses most keys.
 const GOOD: &str = r#"
@@ -90,4 +92,45 @@ fn order_comments_and_spelling_of_numbers_do_not_matter() {
     );
     let other = GOOD.replace("wish: 0.6", "wish: 0.7");
     assert_ne!(load_text("good.yaml", &other).expect("good").digest, good);
+}
+
+#[test]
+fn reference_pages_say_what_the_tables_say() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference");
+    for (name, text) in [
+        ("scenario.md", reference::scenario_page()),
+        ("models.md", reference::models_page()),
+        ("errors.md", reference::errors_page()),
+    ] {
+        let path = root.join(name);
+        if std::env::var_os("BEDWEEK_WRITE_DOCS").is_some() {
+            fs::write(&path, &text).expect("docs can be written");
+        }
+        let found = fs::read_to_string(&path).unwrap_or_default();
+        assert!(
+            found == text,
+            "{name} is out of date: BEDWEEK_WRITE_DOCS=1 cargo test --test input"
+        );
+    }
+}
+
+#[test]
+fn every_model_file_is_shipped() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut found = Vec::new();
+    let mut folders = vec![root.join("models")];
+    while let Some(folder) = folders.pop() {
+        for entry in fs::read_dir(folder).expect("models are there") {
+            let path = entry.expect("readable").path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "yaml") {
+                let name = path.strip_prefix(root).expect("below the root");
+                found.push(name.to_string_lossy().into_owned());
+            }
+        }
+    }
+    found.sort();
+    let shipped: Vec<&str> = shipped_models().map(|(name, _)| name).collect();
+    assert_eq!(shipped, found);
 }

@@ -1,13 +1,12 @@
 //! One input error, and the list of all of them, with a full and a one-line form.
 
 use super::code::Code;
-use super::source::{At, Source};
+use super::nearest;
+use super::source::{At, Excerpt, Source, visible};
 use std::fmt::{self, Write};
 
 /// Errors kept per load; a file with more is hostile or hopeless, and the rest is counted only.
 pub const MAX_DIAGNOSTICS: usize = 500;
-/// Characters of a source line shown in an excerpt.
-const EXCERPT_COLUMNS: usize = 88;
 /// Characters of a value repeated in a message.
 const VALUE_CHARS: usize = 40;
 
@@ -23,15 +22,6 @@ pub struct Diagnostic {
     pub message: String,
     pub help: String,
     excerpt: Option<Excerpt>,
-}
-
-/// The source line with the place marked.
-#[derive(Clone, Debug, PartialEq)]
-struct Excerpt {
-    text: String,
-    /// Characters before the mark, and its length.
-    before: usize,
-    marked: usize,
 }
 
 impl Diagnostic {
@@ -137,7 +127,7 @@ impl Problems {
             column: at.column,
             message: message.into(),
             help: help.into(),
-            excerpt: source.line(at.line).map(|line| excerpt(line, at)),
+            excerpt: source.excerpt(at),
         };
         self.found.push((at, diagnostic));
     }
@@ -146,9 +136,13 @@ impl Problems {
         self.found.is_empty()
     }
 
-    /// Whether further errors would only be counted.
-    pub fn is_full(&self) -> bool {
-        self.found.len() >= MAX_DIAGNOSTICS
+    /// Advice for a word that is none of the legal ones; not worked out once errors are only
+    /// counted.
+    pub fn advice(&self, word: &str, legal: &[&str]) -> String {
+        if self.found.len() >= MAX_DIAGNOSTICS {
+            return String::new();
+        }
+        nearest::advice(word, legal)
     }
 
     /// The errors, sorted by place.
@@ -161,39 +155,6 @@ impl Problems {
             list: self.found.into_iter().map(|(_, d)| d).collect(),
             hidden: self.hidden,
         }
-    }
-}
-
-/// The part of a line around a place, at most [`EXCERPT_COLUMNS`] characters.
-fn excerpt(line: &str, at: At) -> Excerpt {
-    let column = at.column.saturating_sub(1);
-    let first = column.saturating_sub(EXCERPT_COLUMNS / 2);
-    let first = if line.chars().nth(EXCERPT_COLUMNS).is_none() {
-        0
-    } else {
-        first
-    };
-    let text: String = line
-        .chars()
-        .skip(first)
-        .take(EXCERPT_COLUMNS)
-        .map(visible)
-        .collect();
-    let length = text.chars().count();
-    let before = (column - first).min(length);
-    Excerpt {
-        text,
-        before,
-        marked: at.width.clamp(1, (length - before).max(1)),
-    }
-}
-
-/// A character as it may be shown: control characters would garble a terminal.
-fn visible(c: char) -> char {
-    match c {
-        '\t' => ' ',
-        c if c.is_control() => '\u{fffd}',
-        c => c,
     }
 }
 

@@ -2,30 +2,36 @@
 
 use super::code::{N201, S110};
 use super::diagnostic::{Problems, shown};
-use super::nearest::advice;
 use super::scalar::described;
 use super::tree::{Body, Entry, Node};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// `over` laid on `base`: records are merged key by key, anything else is replaced.
 pub fn lay(base: &mut Node, over: Node) {
     match (&mut base.body, over.body) {
         (Body::Map(entries), Body::Map(new)) => {
-            for entry in new {
-                match entries.iter_mut().find(|e| e.key == entry.key) {
-                    Some(old) => {
-                        old.at = entry.at;
-                        lay(&mut old.value, entry.value);
+            for (place, entry) in positions(entries, new) {
+                match place {
+                    Some(index) => {
+                        entries[index].at = entry.at;
+                        lay(&mut entries[index].value, entry.value);
                     }
                     None => entries.push(entry),
                 }
             }
         }
-        (body, new) => {
-            *body = new;
-        }
+        (body, new) => *body = new,
     }
     base.at = over.at;
+}
+
+/// Each new entry with the index of the old one of the same key.
+fn positions(old: &[Entry], new: Vec<Entry>) -> Vec<(Option<usize>, Entry)> {
+    let keys = old.iter().enumerate().map(|(i, e)| (e.key.as_str(), i));
+    let index: BTreeMap<&str, usize> = keys.collect();
+    new.into_iter()
+        .map(|entry| (index.get(entry.key.as_str()).copied(), entry))
+        .collect()
 }
 
 /// Moves what a scenario says about models of one kind (its `covers`, `needs`, `rotation`) onto
@@ -41,52 +47,47 @@ pub fn lay_onto(
     let Some(node) = take(scenario, key) else {
         return named;
     };
-    let new = match node.body {
-        Body::Map(new) => new,
-        _ => {
-            problems.add(
-                S110,
-                node.at,
-                format!("{key}: expected named records, found {}", described(&node)),
-                format!("give names of {kind}, each with its keys"),
-            );
-            return named;
-        }
-    };
-    let Some(base) = models.entry_mut(kind) else {
+    let Body::Map(new) = node.body else {
+        problems.add(
+            S110,
+            node.at,
+            format!("{key}: expected named records, found {}", described(&node)),
+            format!("give names of {kind}, each with its keys"),
+        );
         return named;
     };
-    for entry in new {
-        let Some(old) = base.value.entry_mut(&entry.key) else {
-            let known: Vec<&str> = base
-                .value
-                .entries()
-                .iter()
-                .map(|e| e.key.as_str())
-                .collect();
+    let Some(Body::Map(entries)) = models.entry_mut(kind).map(|e| &mut e.value.body) else {
+        return named;
+    };
+    for (place, entry) in positions(entries, new) {
+        let Some(index) = place else {
+            let known: Vec<&str> = entries.iter().map(|e| e.key.as_str()).collect();
+            let advice = problems.advice(&entry.key, &known);
             problems.add(
                 N201,
                 entry.at,
                 format!("{key}: \"{}\" is not among the {kind}", shown(&entry.key)),
-                advice(&entry.key, &known) + &format!(" A new one is defined under models.{kind}"),
+                format!("{advice}; a new one is defined under models.{kind}"),
             );
             continue;
         };
-        named.insert(entry.key);
+        let old = &mut entries[index];
         old.at = entry.at;
-        if !matches!(entry.value.body, Body::Map(_) | Body::Nothing) {
-            problems.add(
+        match entry.value.body {
+            Body::Map(_) => lay(&mut old.value, entry.value),
+            Body::Nothing => {}
+            _ => problems.add(
                 S110,
                 entry.value.at,
                 format!(
-                    "{key}: expected a record, found {}",
+                    "{key}.{}: expected a record, found {}",
+                    entry.key,
                     described(&entry.value)
                 ),
                 "give its keys, as in { key: value }",
-            );
-        } else if entry.value.body != Body::Nothing {
-            lay(&mut old.value, entry.value);
+            ),
         }
+        named.insert(entry.key);
     }
     named
 }

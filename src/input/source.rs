@@ -8,6 +8,8 @@ pub struct At {
     /// Line and column, counted from 1; columns count characters. Line 0: the file as a whole.
     pub line: usize,
     pub column: usize,
+    /// The same place as a byte offset.
+    pub offset: usize,
     /// How many characters it covers on its line, at least 1.
     pub width: usize,
 }
@@ -19,7 +21,17 @@ impl At {
             file,
             line: 0,
             column: 0,
+            offset: 0,
             width: 1,
+        }
+    }
+
+    /// The beginning of a file.
+    pub fn start(file: usize) -> At {
+        At {
+            line: 1,
+            column: 1,
+            ..At::file(file)
         }
     }
 }
@@ -30,30 +42,55 @@ pub struct Source {
     /// As the user knows it.
     pub name: String,
     pub text: String,
-    line_starts: Vec<usize>,
 }
+
+/// The source line around a place, with the place marked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Excerpt {
+    pub text: String,
+    /// Characters before the mark, and its length.
+    pub before: usize,
+    pub marked: usize,
+}
+
+/// Most characters shown before and after the beginning of a place; together they fit a
+/// terminal of 100 columns.
+const SHOWN_BEFORE: usize = 50;
+const SHOWN_AFTER: usize = 40;
 
 impl Source {
     pub fn new(name: &str, text: &str) -> Source {
-        let line_starts = std::iter::once(0)
-            .chain(text.match_indices('\n').map(|(i, _)| i + 1))
-            .collect();
         Source {
             name: name.to_string(),
             text: text.to_string(),
-            line_starts,
         }
     }
 
-    /// Line `number` (from 1) without its line break; `None` past the end.
-    pub fn line(&self, number: usize) -> Option<&str> {
-        let index = number.checked_sub(1)?;
-        let start = *self.line_starts.get(index)?;
-        let end = self
-            .line_starts
-            .get(index + 1)
-            .copied()
-            .unwrap_or(self.text.len());
-        Some(self.text[start..end].trim_end_matches(['\n', '\r']))
+    /// The excerpt at a place; looks at a bounded number of characters, however long the line.
+    pub fn excerpt(&self, at: At) -> Option<Excerpt> {
+        if at.line == 0 {
+            return None;
+        }
+        let is_text = |c: &char| !matches!(c, '\n' | '\r');
+        let before = self.text.get(..at.offset)?.chars().rev();
+        let mut text: Vec<char> = before.take_while(is_text).take(SHOWN_BEFORE).collect();
+        text.reverse();
+        let before = text.len();
+        let after = self.text.get(at.offset..)?.chars();
+        text.extend(after.take_while(is_text).take(SHOWN_AFTER));
+        Some(Excerpt {
+            marked: at.width.clamp(1, (text.len() - before).max(1)),
+            before,
+            text: text.into_iter().map(visible).collect(),
+        })
+    }
+}
+
+/// A character as it may be shown: control characters would garble a terminal.
+pub fn visible(c: char) -> char {
+    match c {
+        '\t' => ' ',
+        c if c.is_control() => '\u{fffd}',
+        c => c,
     }
 }

@@ -93,6 +93,7 @@ pub fn parse(file: usize, problems: &mut Problems) -> Option<Node> {
                     file,
                     line: mark.line(),
                     column: mark.col() + 1,
+                    offset: mark.byte_offset().unwrap_or(usize::MAX),
                     width: 1,
                 };
                 if open.len() >= MAX_DEPTH {
@@ -277,6 +278,7 @@ fn place(file: usize, span: &Span) -> At {
         file,
         line: span.start.line(),
         column: span.start.col() + 1,
+        offset: span.start.byte_offset().unwrap_or(usize::MAX),
         width: width.max(1),
     }
 }

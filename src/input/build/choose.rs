@@ -4,7 +4,7 @@ use super::names::Names;
 use crate::domain::*;
 use crate::input::code::P411;
 use crate::input::diagnostic::Problems;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What takes part; indices within it are those of the scenario.

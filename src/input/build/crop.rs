@@ -5,7 +5,7 @@ use super::settings;
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 
 /// A crop; families and foods are indices into all that the models know.
 pub fn crop(

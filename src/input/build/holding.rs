@@ -5,7 +5,7 @@ use super::setting;
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 use crate::units::Week;
 
 /// Area of a strip where the number of strips is left out, m² (see docs/method).
@@ -38,7 +38,11 @@ pub fn bed(
         .map(|past| past_crop(past, start, strips, families, problems))
         .collect();
     let (length_m, width_m) = size?;
+    let mut history = history.into_iter().collect::<Option<Vec<PastCrop>>>()?;
+    history.sort_by_key(|past| (past.cleared, past.family, past.strips));
     let indoors = f.spans("indoors").iter();
+    let mut indoors: Vec<Period> = indoors.map(|&(from, to)| Period { from, to }).collect();
+    indoors.sort();
     Some(Bed {
         name: f.name.clone(),
         setting: setting?,
@@ -46,9 +50,9 @@ pub fn bed(
         width_m,
         strips: strips?,
         exposure: f.number("exposure")?,
-        indoors: indoors.map(|&(from, to)| Period { from, to }).collect(),
+        indoors,
         covered_by,
-        history: history.into_iter().collect::<Option<_>>()?,
+        history,
     })
 }
 

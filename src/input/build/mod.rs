@@ -13,7 +13,7 @@ mod rules;
 
 use super::code::*;
 use super::diagnostic::Problems;
-use super::read::Fields;
+use super::fields::Fields;
 use crate::domain::*;
 use crate::units::Week;
 use holding::Ground;

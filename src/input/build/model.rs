@@ -6,7 +6,7 @@ use super::settings;
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 
 pub fn surroundings(f: &Fields) -> Option<Surroundings> {
     Some(Surroundings {
@@ -27,11 +27,9 @@ pub fn cover(f: &Fields, problems: &mut Problems) -> Option<Cover> {
             "add count: how many are to hand",
         );
     }
-    let spells = f
-        .spans("spells")
-        .iter()
-        .map(|&(on, off)| Spell { on, off })
-        .collect();
+    let spells = f.spans("spells").iter();
+    let mut spells: Vec<Spell> = spells.map(|&(on, off)| Spell { on, off }).collect();
+    spells.sort();
     Some(Cover {
         name: f.name.clone(),
         count: f.whole("count")?,

@@ -2,8 +2,7 @@
 
 use crate::input::code::{Code, N201, V305};
 use crate::input::diagnostic::{Problems, shown};
-use crate::input::nearest::advice;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 use crate::input::source::At;
 
 /// The names of one sort of thing, in the order of their indices.
@@ -22,6 +21,7 @@ impl Names {
         }
     }
 
+    /// The names of records, in their order.
     pub fn of(what: &'static str, records: &[Fields]) -> Names {
         Names::new(what, records.iter().map(|r| r.name.clone()))
     }
@@ -39,12 +39,9 @@ impl Names {
         let index = self.index(name);
         if index.is_none() {
             let known: Vec<&str> = self.names.iter().map(String::as_str).collect();
-            problems.add(
-                N201,
-                at,
-                format!("{path}: there is no {} \"{}\"", self.what, shown(name)),
-                advice(name, &known),
-            );
+            let help = problems.advice(name, &known);
+            let message = format!("{path}: there is no {} \"{}\"", self.what, shown(name));
+            problems.add(N201, at, message, help);
         }
         index
     }

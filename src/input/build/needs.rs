@@ -4,7 +4,7 @@ use super::names::{complain, ordered};
 use crate::domain::{Food, Level, Unit};
 use crate::input::code::{P410, S113};
 use crate::input::diagnostic::Problems;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 use crate::units::{Week, WeekOfYear};
 
 /// Highest number of a week of the year.

@@ -5,7 +5,7 @@ use super::names::complain;
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
-use crate::input::read::Fields;
+use crate::input::fields::Fields;
 
 pub fn work(f: &Fields) -> Option<Work> {
     Some(Work {

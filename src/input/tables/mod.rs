@@ -8,7 +8,7 @@ mod model;
 mod scenario;
 
 pub use crop::CROP;
-pub use model::{CLIMATE, COVER, DISCOURAGE, FAMILY, FOOD, MODELS, RECIPE, TUNNEL};
+pub use model::{CLIMATE, COVER, DISCOURAGE, FAMILY, FOOD, MODELS, TUNNEL};
 pub use scenario::SCENARIO;
 
 use super::schema::{Attribute, Kind, Range, optional, range};
