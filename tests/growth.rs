@@ -652,6 +652,96 @@ fn perennials_yield_every_season_once_settled() {
 }
 
 #[test]
+fn a_season_without_end_begins_once_settled() {
+    let herb = Crop {
+        raisings: vec![raising(Method::Crowns)],
+        ways: vec![way(WayKind::Picking { span: 1.0 }, 0.0, 5.2)],
+        perennial: Some(Perennial {
+            harvest_from: of_year(1),
+            harvest_to: of_year(53),
+        }),
+        max_ground_weeks: 700,
+        ..leaves("herb")
+    };
+    let scenario = holding(vec![herb]);
+    let planted = week(2026, 45);
+    let course = course_at(&Grower::new(&scenario), &direct(0, planted), OPEN).unwrap();
+    assert_eq!(course.first, planted.plus(36));
+    assert_eq!(
+        i32::try_from(course.harvest.len()).unwrap(),
+        week(2028, 40).since(course.first)
+    );
+}
+
+// ---- the shipped crops -------------------------------------------------------------------
+
+#[test]
+fn every_shipped_raising_and_way_succeeds_somewhere() {
+    // A crop of the full-size holding that could never be harvested would be a fault of its
+    // figures or of this model.
+    let path =
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/four-households.yaml");
+    let scenario = bedweek::input::load(&path).unwrap().scenario;
+    let grower = Grower::new(&scenario);
+    let until = scenario.start.plus(52 + 78);
+    for (id, crop) in scenario.crops.iter().enumerate() {
+        let outdoors = crop.settings.iter().any(|s| *s != Setting::Tunnel);
+        let places: Vec<Place> = [false, true]
+            .into_iter()
+            .filter(|inside| *inside || outdoors)
+            .flat_map(|inside| {
+                let covers = (0..scenario.covers.len()).map(Some);
+                std::iter::once(None)
+                    .chain(covers)
+                    .map(move |cover| (inside, cover))
+            })
+            .map(|(inside, cover)| Place {
+                inside,
+                cover,
+                exposure: scenario.beds[0].exposure,
+            })
+            .collect();
+        let succeeds = |raising: usize, way: Option<usize>| {
+            (0..52).any(|k| {
+                let sown = scenario.start.plus(k);
+                let planted = match crop.raisings[raising].method {
+                    Method::Modules => match grower.shelf_weeks(id, raising, true, sown) {
+                        Ok((fit, _)) => fit,
+                        Err(_) => return false,
+                    },
+                    _ => sown,
+                };
+                let beginning = Beginning {
+                    crop: id,
+                    raising: Some(raising),
+                    lit: true,
+                    sown,
+                    planted,
+                };
+                places.iter().any(|place| match way {
+                    Some(way) => grower.course(&beginning, way, &|_| *place, until).is_ok(),
+                    None => grower.stand(&beginning, &|_| *place, until).is_ok(),
+                })
+            })
+        };
+        for raising in 0..crop.raisings.len() {
+            let found = succeeds(raising, None)
+                && (crop.ways.is_empty()
+                    || (0..crop.ways.len()).any(|way| succeeds(raising, Some(way))));
+            assert!(found, "{}: raising {raising} never succeeds", crop.name);
+        }
+        for way in 0..crop.ways.len() {
+            let found = (0..crop.raisings.len()).any(|raising| succeeds(raising, Some(way)));
+            assert!(
+                found,
+                "{}: {} is never ready",
+                crop.name, crop.ways[way].name
+            );
+        }
+    }
+}
+
+#[test]
 fn threads_agree() {
     let scenario = holding(vec![radish(), lettuce(), spinach()]);
     let shared = Grower::new(&scenario);

@@ -12,8 +12,10 @@ use crate::units::Week;
 const WORTH_PICKING: f64 = 0.005;
 /// Weeks in which a crop that is cleared at once can be cleared before it spoils (estimate).
 const CLEARING_WEEKS: i32 = 3;
-/// Weeks a perennial must settle before its first harvest (estimate).
-const SETTLING_WEEKS: i32 = 26;
+/// Weeks a perennial must have stood when its first season of harvest begins (estimate): planted
+/// in late summer or autumn it crops in the next year, planted in winter or spring it is left
+/// alone in its first.
+const SETTLING_WEEKS: i32 = 36;
 
 impl Grower<'_> {
     /// First and last week in which plants sown on the shelf in `sown` can be planted out.
@@ -147,20 +149,28 @@ fn lift(walk: &mut Walk, way: &Way, weeks: i32) -> Result<Course, Failure> {
     Ok(walk.course(first, harvest, end.plus(-1), ending))
 }
 
-/// A perennial: its yield spread evenly over the harvest weeks of every year.
+/// A perennial: its yield spread evenly over the harvest weeks of every year, but for a season
+/// that begins before it has settled.
 fn seasons(walk: &mut Walk, way: &Way, perennial: Perennial) -> Result<Course, Failure> {
     let in_season = |week: Week| {
         week.of_year()
             .within(perennial.harvest_from, perennial.harvest_to)
     };
     let settled = walk.planted().plus(SETTLING_WEEKS);
+    let weeks = season_weeks(perennial);
+    let weekly = way.yield_per_m2.usual / weeks;
     let mut harvest = Vec::new();
+    // In season: whether that season is harvested. One that never ends may begin any week.
+    let mut season: Option<bool> = None;
+    let endless = weeks >= 52.0;
     let (end, ending) = loop {
         match walk.step()? {
             Step::Waits => {}
             Step::Grows { week, .. } => {
-                if week >= settled && in_season(week) {
-                    harvest.push((week, way.yield_per_m2.usual / season_weeks(perennial)));
+                let known = season.filter(|_| !endless);
+                season = in_season(week).then(|| known.unwrap_or(week >= settled));
+                if season == Some(true) {
+                    harvest.push((week, weekly));
                 }
             }
             Step::Ends { week, ending } => break (week, ending),
