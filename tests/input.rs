@@ -1,9 +1,11 @@
 //! Input: good scenarios are read, bad ones are refused with the expected messages.
 
 use bedweek::domain::{Setting, Strips, WayKind};
-use bedweek::input::{load_text, reference, shipped_models};
+use bedweek::input::{CODES, load, load_text, reference, shipped_models};
+use proptest::prelude::*;
 use std::fs;
 use std::path::Path;
+use std::time::{Duration, Instant};
 
 /// A small holding that uses most keys.
 const GOOD: &str = r#"
@@ -95,6 +97,97 @@ fn order_comments_and_spelling_of_numbers_do_not_matter() {
 }
 
 #[test]
+fn a_scenario_changes_models_and_adds_its_own() {
+    let text = GOOD.to_string()
+        + r#"
+models:
+  crops:
+    winter leeks: { killed_below_c: -15, thermal: { base_c: 3 } }
+    lovage:
+      family: carrot
+      settings: [open]
+      thermal: { base_c: 2, optimum_c: 20, ceiling_c: 33, half_light_mj: 4, emergence_base_c: 1,
+                 emergence_cd: 98 }
+      raisings:
+        - { method: direct, sow: [W10, W20], plants_per_m2: 4, seeds_per_plant: 3,
+            seed_money: 0.01, sow_minutes_per_m2: 2, plant_minutes_per_m2: 0 }
+      ways:
+        - { name: seeds, kind: clearing, food: dry beans, ready_units: 90, yield_per_m2: [1, 2, 3],
+            unit: kg, kg_per_unit: 1, keeps_weeks: 40, weekly_loss: 0,
+            harvest_minutes_per_unit: 1 }
+        - { name: leaves, kind: picking, span_units: 30, food: lovage leaves, ready_units: 40,
+            yield_per_m2: [4, 6, 8], unit: bunches, kg_per_unit: 0.03, keeps_weeks: 1,
+            weekly_loss: 0.3, harvest_minutes_per_unit: 1 }
+      killed_below_c: -20
+      max_ground_weeks: 60
+      clear_minutes_per_m2: 2
+  foods:
+    lovage leaves: { unit: bunches, price_money: 1, short_money: 1, single_crop_share: 1 }
+"#;
+    let text = text.replace(
+        "households: 4",
+        "households: 4\ncrops_used: [lovage, winter leeks]",
+    );
+    let text = text.replace(
+        "  salad leaves:",
+        "  lovage leaves: { wish: 1 }\n  salad leaves:",
+    );
+    let text = text.replace(
+        "directives:",
+        "directives:\n  - { always: radish, strips: 2, from: 2027-W12, to: 2027-W20, missing_money: 5 }",
+    );
+    let plain = load_text("good.yaml", GOOD).expect("good").scenario;
+    let s = load_text("good.yaml", &text)
+        .unwrap_or_else(|e| panic!("{e}"))
+        .scenario;
+    let names: Vec<&str> = s.crops.iter().map(|c| c.name.as_str()).collect();
+    // Those listed, and the one that a directive asks for.
+    assert_eq!(names, ["lovage", "radish", "winter leeks"]);
+    let before = plain
+        .crops
+        .iter()
+        .find(|c| c.name == "winter leeks")
+        .expect("used");
+    assert_eq!(
+        (s.crops[2].killed_below_c, s.crops[2].thermal.base_c),
+        (-15.0, 3.0)
+    );
+    assert_eq!(s.crops[2].thermal.ceiling_c, before.thermal.ceiling_c);
+    // The way whose food nobody needs is left out, and the other moves up.
+    assert_eq!(s.crops[0].ways.len(), 1);
+    assert_eq!(s.crops[0].ways[0].name, "leaves");
+    assert_eq!(s.foods[s.crops[0].ways[0].food].name, "lovage leaves");
+    assert!(s.crops[1].ways.is_empty(), "nobody needs radishes");
+    assert_eq!(s.families[s.crops[0].family].name, "carrot");
+    assert!(
+        s.families.iter().any(|f| f.name == "allium"),
+        "the history names it"
+    );
+    assert!(s.recipes.is_empty());
+}
+
+#[test]
+fn shipped_records_say_where_their_figures_come_from() {
+    // Every record of a file's main list, by the two spaces of its indent, holds a source.
+    for (name, text) in shipped_models() {
+        let mut records: Vec<(String, bool)> = Vec::new();
+        for line in text.lines() {
+            let is_record = line.starts_with("  ") && !line.starts_with("   ");
+            if is_record && !line.trim_start().starts_with('#') {
+                records.push((line.trim().to_string(), false));
+            }
+            if let Some(last) = records.last_mut() {
+                last.1 |= line.contains("source:");
+            }
+        }
+        assert!(!records.is_empty(), "{name}");
+        for (record, sourced) in records {
+            assert!(sourced, "{name}: {record} names no source");
+        }
+    }
+}
+
+#[test]
 fn reference_pages_say_what_the_tables_say() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/reference");
     for (name, text) in [
@@ -133,4 +226,249 @@ fn every_model_file_is_shipped() {
     found.sort();
     let shipped: Vec<&str> = shipped_models().map(|(name, _)| name).collect();
     assert_eq!(shipped, found);
+}
+
+/// The errors that a faulty file expects: the comments `# expect LINE:COLUMN CODE message`.
+fn expected(text: &str) -> Vec<String> {
+    let lines = text.lines().filter_map(|l| l.strip_prefix("# expect "));
+    lines.map(str::to_string).collect()
+}
+
+/// The errors that a file gives, in the same form.
+fn reported(name: &str, text: &str) -> Vec<String> {
+    match load_text(name, text) {
+        Ok(_) => vec!["nothing".to_string()],
+        Err(errors) => errors
+            .list
+            .iter()
+            .map(|d| format!("{}:{} {} {}", d.line, d.column, d.code.0, d.message))
+            .collect(),
+    }
+}
+
+/// Name and text of every faulty file.
+fn faulty() -> Vec<(String, String)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/faulty");
+    let mut files: Vec<_> = fs::read_dir(folder)
+        .expect("faulty files are there")
+        .map(|entry| {
+            let path = entry.expect("readable").path();
+            let name = path.file_stem().expect("a name").to_string_lossy();
+            let text = fs::read_to_string(&path).expect("text");
+            (name.into_owned(), text)
+        })
+        .collect();
+    files.sort();
+    files
+}
+
+#[test]
+fn every_faulty_file_gives_exactly_the_errors_it_expects() {
+    let mut wrong = String::new();
+    for (name, text) in faulty() {
+        let (expected, reported) = (expected(&text), reported(&name, &text));
+        if expected != reported {
+            wrong += &format!("{name}\n  expected {expected:#?}\n  reported {reported:#?}\n");
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong}");
+}
+
+#[test]
+fn every_code_has_a_faulty_file_or_a_hostile_one() {
+    let mut seen: Vec<String> = HOSTILE_CODES.iter().map(|c| c.to_string()).collect();
+    for (_, text) in faulty() {
+        let codes = expected(&text).into_iter();
+        seen.extend(codes.filter_map(|e| e.split(' ').nth(1).map(str::to_string)));
+    }
+    for (code, ..) in CODES {
+        assert!(seen.iter().any(|s| s == code.0), "no file shows {}", code.0);
+    }
+}
+
+#[test]
+fn ten_mistakes_in_one_file_are_ten_errors() {
+    let (_, text) = faulty()
+        .into_iter()
+        .find(|(name, _)| name == "ten-mistakes")
+        .expect("the file is there");
+    assert_eq!(reported("ten", &text).len(), 10);
+}
+
+#[test]
+fn both_forms_show_place_code_and_advice() {
+    let text = GOOD.replacen("length_m: 4.8", "length_m: 4.8 m", 1);
+    let errors = load_text("holding.yaml", &text).expect_err("a unit suffix is wrong");
+    assert_eq!(
+        errors.one_line(),
+        "holding.yaml:9:34: S110: beds.B2.length_m: expected a number, found the text \"4.8 m\"\n\
+         1 error\n"
+    );
+    assert_eq!(
+        errors.full(),
+        "error S110: beds.B2.length_m: expected a number, found the text \"4.8 m\"\n  \
+           at holding.yaml:9:34\n  \
+           9 |   B2: { setting: open, length_m: 4.8 m, width_m: 1.2, covered_by: low tunnel,\n    \
+             |                                  ^^^^^\n  \
+           help: write only the number, 4.8: the unit stands in the key\n\n\
+         1 error\n"
+    );
+}
+
+/// Codes shown by the hostile inputs below, which are made when the tests run.
+const HOSTILE_CODES: [&str; 4] = ["S101", "S102", "S103", "S106"];
+
+/// The only error of a file with these bytes, and that it came within two seconds.
+fn hostile(bytes: &[u8]) -> String {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("hostile.yaml");
+    fs::write(&path, bytes).expect("written");
+    code_within_two_seconds(&path)
+}
+
+fn code_within_two_seconds(path: &Path) -> String {
+    let begun = Instant::now();
+    let errors = load(path).expect_err("hostile input is refused");
+    assert!(begun.elapsed() < Duration::from_secs(2), "{path:?}");
+    let shown = errors.full();
+    assert!(shown.len() < 1_000_000, "{} bytes of errors", shown.len());
+    errors.list[0].code.0.to_string()
+}
+
+#[test]
+fn hostile_files_end_in_a_clear_error() {
+    let mut bomb = String::from("a: &a [x, x, x, x, x, x, x, x, x]\n");
+    for (this, last) in ('b'..='z').zip('a'..) {
+        bomb +=
+            &format!("{this}: &{this} [*{last}, *{last}, *{last}, *{last}, *{last}, *{last}]\n");
+    }
+    let mut late = GOOD.as_bytes().to_vec();
+    late.extend(b"\xff\xfe");
+    let cases: Vec<(&str, Vec<u8>)> = vec![
+        ("S105", b"[".repeat(100_000)),
+        ("S105", b"{a: ".repeat(100_000)),
+        ("S105", b"- ".repeat(100_000)),
+        ("S107", bomb.into_bytes()),
+        ("S102", b" ".repeat(10_000_000)),
+        ("S102", b"\n".repeat(10_000_000)),
+        ("S102", b"a".repeat(10_000_000)),
+        ("S108", b" ".repeat(1_900_000)),
+        ("S108", b"\n".repeat(1_900_000)),
+        ("S108", b"#".repeat(1_900_000)),
+        ("S108", b"a".repeat(1_900_000)),
+        ("S108", b"".to_vec()),
+        (
+            "S106",
+            [b"[".to_vec(), b"1,".repeat(900_000), b"]".to_vec()].concat(),
+        ),
+        ("S103", late),
+        ("S103", b"\xff".to_vec()),
+        ("S104", b"\0\0\0\0".to_vec()),
+        ("S104", b"a: 'unclosed".to_vec()),
+        ("S104", b"%".repeat(1_000_000)),
+    ];
+    for (code, bytes) in cases {
+        let start = String::from_utf8_lossy(&bytes[..bytes.len().min(20)]).into_owned();
+        assert_eq!(hostile(&bytes), code, "{start:?}");
+    }
+}
+
+#[test]
+fn many_keys_and_many_errors_stay_fast() {
+    let many = |line: &dyn Fn(usize) -> String| -> Vec<u8> {
+        (0..25_000).map(line).collect::<String>().into_bytes()
+    };
+    // Unknown keys at the top, in one bed, and new models without end.
+    hostile(&many(&|i| format!("key{i}: 1\n")));
+    hostile(
+        &[
+            b"beds:\n  B1:\n".to_vec(),
+            many(&|i| format!("    key{i}: 1\n")),
+        ]
+        .concat(),
+    );
+    hostile(&[b"beds:\n".to_vec(), many(&|i| format!("  B{i}: 1\n"))].concat());
+    hostile(&[b"needs:\n".to_vec(), many(&|i| format!("  B{i}: {{}}\n"))].concat());
+    hostile(&[b"crops_used:\n".to_vec(), many(&|i| format!("  - c{i}\n"))].concat());
+    hostile(
+        &[
+            b"models:\n  crops:\n".to_vec(),
+            many(&|i| format!("    c{i}: {{}}\n")),
+        ]
+        .concat(),
+    );
+    // Many errors on one long line.
+    hostile(
+        &[
+            b"beds: {".to_vec(),
+            many(&|i| format!("B{i}: 1, ")),
+            b"}".to_vec(),
+        ]
+        .concat(),
+    );
+}
+
+#[test]
+fn what_is_not_a_plain_file_is_refused() {
+    let folder = tempfile::tempdir().expect("a folder");
+    assert_eq!(code_within_two_seconds(folder.path()), "S101");
+    assert_eq!(
+        code_within_two_seconds(&folder.path().join("missing.yaml")),
+        "S101"
+    );
+    #[cfg(unix)]
+    assert_eq!(code_within_two_seconds(Path::new("/dev/zero")), "S101");
+}
+
+/// What must hold of any outcome: errors have a place in the file, are sorted and say something.
+fn sound(text: &str) {
+    if let Err(errors) = load_text("any.yaml", text) {
+        assert!(!errors.list.is_empty());
+        let own: Vec<_> = errors
+            .list
+            .iter()
+            .filter(|d| d.file == "any.yaml")
+            .collect();
+        let places: Vec<_> = own.iter().map(|d| (d.line, d.column)).collect();
+        assert!(places.is_sorted(), "{places:?}");
+        for d in &errors.list {
+            assert!(!d.message.is_empty() && !d.help.is_empty());
+            assert!(!d.message.contains('\n') && d.message.len() < 2_000);
+        }
+        assert!(!errors.full().is_empty() && !errors.one_line().is_empty());
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(300) })]
+
+    #[test]
+    fn random_bytes_never_panic(bytes in proptest::collection::vec(any::<u8>(), 0..300)) {
+        sound(&String::from_utf8_lossy(&bytes));
+    }
+
+    #[test]
+    fn random_yaml_signs_never_panic(text in "[-:,\\[\\]{}#&*!|>'\"%@` a0\n\t]{0,120}") {
+        sound(&text);
+    }
+
+    #[test]
+    fn random_mutations_of_a_good_scenario_never_panic(
+        edits in proptest::collection::vec((any::<proptest::sample::Index>(), 0..6usize, any::<char>()), 1..6)
+    ) {
+        let mut text: Vec<char> = GOOD.chars().collect();
+        for (index, kind, other) in edits {
+            let at = index.index(text.len());
+            match kind {
+                0 => { text.remove(at); }
+                1 => text[at] = other,
+                2 => text.insert(at, other),
+                3 => text[at] = ['\n', ' ', ':', '{', '}', '[', ']', ',', '-', '9'][other as usize % 10],
+                4 => text.truncate(at.max(1)),
+                _ => { let tail = text[at..].to_vec(); text.extend(tail); }
+            }
+            if text.is_empty() { break; }
+        }
+        sound(&text.into_iter().collect::<String>());
+    }
 }

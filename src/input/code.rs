@@ -27,7 +27,7 @@ codes! {
     S105, "values are nested too deeply",
         "No record of a scenario is nested more than 32 levels.";
     S106, "the file holds too many values",
-        "A scenario has at most 200,000 values.";
+        "A scenario has at most 60,000 values.";
     S107, "anchors, aliases, tags or a second document are used",
         "Write each value out where it belongs, in one document.";
     S108, "the file holds no scenario",

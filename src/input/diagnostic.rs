@@ -136,8 +136,15 @@ impl Problems {
         self.found.is_empty()
     }
 
-    /// Advice for a word that is none of the legal ones; not worked out once errors are only
-    /// counted.
+    /// The legal word most like `word`; not looked for once errors are only counted.
+    pub fn nearest<'a>(&self, word: &str, legal: &[&'a str]) -> Option<&'a str> {
+        if self.found.len() >= MAX_DIAGNOSTICS {
+            return None;
+        }
+        nearest::nearest(word, legal.iter().copied())
+    }
+
+    /// Advice for a word that is none of the legal ones, under the same condition.
     pub fn advice(&self, word: &str, legal: &[&str]) -> String {
         if self.found.len() >= MAX_DIAGNOSTICS {
             return String::new();

@@ -111,6 +111,11 @@ impl Fields {
         self.given.contains_key(key)
     }
 
+    /// Whether no key at all was given.
+    pub fn is_empty(&self) -> bool {
+        self.given.is_empty()
+    }
+
     /// Whether the key was given and could be read.
     pub fn reads(&self, key: &str) -> bool {
         self.values.contains_key(key)

@@ -4,7 +4,6 @@ use super::build::Records;
 use super::code::*;
 use super::diagnostic::{Problems, shown};
 use super::fields::Fields;
-use super::nearest::nearest;
 use super::overlay::{lay, lay_onto};
 use super::scalar::described;
 use super::schema::{Kind, Presence, Record};
@@ -107,13 +106,15 @@ fn lay_models(scenario: &mut Node, models: &mut Node, problems: &mut Problems) {
             tables::MODELS.attribute(&over.key).map(|a| a.kind),
         ) {
             (Body::Nothing, _) => {}
-            (Body::Map(entries), Some(Kind::Map(table, _))) => {
+            (Body::Map(entries), Some(Kind::Map(table, most))) => {
                 let shipped: Vec<&str> = base
                     .value
                     .entries()
                     .iter()
                     .map(|e| e.key.as_str())
                     .collect();
+                // One entry more than allowed is enough for the complaint about too many.
+                entries.truncate(most + 1);
                 entries.retain(|e| !misspelt(e, &over.key, table, &shipped, problems));
                 lay(&mut base.value, over.value);
             }
@@ -155,7 +156,7 @@ fn misspelt(
             missing + usize::from(entry.value.get(a.key).is_none()),
         )
     });
-    let Some(name) = nearest(&entry.key, shipped.iter().copied()) else {
+    let Some(name) = problems.nearest(&entry.key, shipped) else {
         return false;
     };
     if 2 * missing < needed {
@@ -168,7 +169,7 @@ fn misspelt(
             "models.{kind}: there is no shipped \"{}\" to change",
             shown(&entry.key)
         ),
-        format!("did you mean \"{name}\"? A new one needs all its keys"),
+        format!("did you mean \"{name}\"? (a new one needs all its keys)"),
     );
     true
 }

@@ -17,7 +17,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
 }
 
 /// `did you mean "x"?`, or else the list of what is legal.
-pub fn advice<'a>(word: &str, legal: &[&'a str]) -> String {
+pub fn advice(word: &str, legal: &[&str]) -> String {
     /// Names listed in full up to this many.
     const LISTED: usize = 24;
     match nearest(word, legal.iter().copied()) {

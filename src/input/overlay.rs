@@ -67,25 +67,14 @@ pub fn lay_onto(
                 N201,
                 entry.at,
                 format!("{key}: \"{}\" is not among the {kind}", shown(&entry.key)),
-                format!("{advice}; a new one is defined under models.{kind}"),
+                format!("{advice} (a new one is defined under models.{kind})"),
             );
             continue;
         };
         let old = &mut entries[index];
         old.at = entry.at;
-        match entry.value.body {
-            Body::Map(_) => lay(&mut old.value, entry.value),
-            Body::Nothing => {}
-            _ => problems.add(
-                S110,
-                entry.value.at,
-                format!(
-                    "{key}.{}: expected a record, found {}",
-                    entry.key,
-                    described(&entry.value)
-                ),
-                "give its keys, as in { key: value }",
-            ),
+        if entry.value.body != Body::Nothing {
+            lay(&mut old.value, entry.value);
         }
         named.insert(entry.key);
     }

@@ -46,7 +46,12 @@ pub fn record(
     }
     for entry in node.entries() {
         let Some(attribute) = table.attribute(&entry.key) else {
-            let help = problems.advice(&entry.key, &keys(table));
+            let legal = keys(table);
+            let help = problems.advice(&entry.key, &legal);
+            // A misspelt key counts as given, so that it is not reported as missing too.
+            if let Some(meant) = problems.nearest(&entry.key, &legal) {
+                fields.given.entry(meant).or_insert(entry.at);
+            }
             problems.add(
                 S111,
                 entry.at,
@@ -77,7 +82,7 @@ pub fn record(
                     key_at,
                     format!("{what} lacks the key \"{key}\""),
                     format!(
-                        "add {key}: {}, {}",
+                        "add {key}: {}; {}",
                         attribute.kind.expected(),
                         attribute.sentence
                     ),

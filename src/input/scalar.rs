@@ -49,7 +49,10 @@ impl Slot<'_> {
                 shown(text),
                 range.shown()
             ),
-            format!("give the {}", self.attribute.sentence),
+            format!(
+                "give a number in that range; {}: {}",
+                self.attribute.key, self.attribute.sentence
+            ),
         );
     }
 }
@@ -78,6 +81,9 @@ fn slip(text: &str, plain: bool, attribute: &Attribute) -> Option<String> {
         return Some(format!("use a decimal point: {}", text.replace(',', ".")));
     }
     if wants_number {
+        if text.parse::<f64>().is_ok_and(|v| !v.is_finite()) || text.starts_with('.') {
+            return Some("give a finite number".into());
+        }
         let end = text
             .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-' || c == '+'))
             .unwrap_or(text.len());
@@ -86,14 +92,6 @@ fn slip(text: &str, plain: bool, attribute: &Attribute) -> Option<String> {
             return Some(format!(
                 "write only the number, {number}: the unit stands in the key"
             ));
-        }
-        if matches!(
-            text.trim_start_matches(['.', '-', '+'])
-                .to_lowercase()
-                .as_str(),
-            "nan" | "inf"
-        ) {
-            return Some("give a finite number".into());
         }
     }
     if matches!(attribute.kind, Kind::Flag) {
@@ -233,7 +231,7 @@ pub fn choice(
     if found.is_none() {
         let help = match nearest(text, words.iter().copied()) {
             Some(word) => format!("did you mean \"{word}\"?"),
-            None => format!("give the {}", slot.attribute.sentence),
+            None => format!("{}: {}", slot.attribute.key, slot.attribute.sentence),
         };
         problems.add(
             V302,

@@ -53,10 +53,10 @@ pub struct Excerpt {
     pub marked: usize,
 }
 
-/// Most characters shown before and after the beginning of a place; together they fit a
-/// terminal of 100 columns.
+/// Most characters of a line shown, and of those before a place; a terminal of 100 columns
+/// holds them with their margin.
+const SHOWN: usize = 90;
 const SHOWN_BEFORE: usize = 50;
-const SHOWN_AFTER: usize = 40;
 
 impl Source {
     pub fn new(name: &str, text: &str) -> Source {
@@ -77,7 +77,7 @@ impl Source {
         text.reverse();
         let before = text.len();
         let after = self.text.get(at.offset..)?.chars();
-        text.extend(after.take_while(is_text).take(SHOWN_AFTER));
+        text.extend(after.take_while(is_text).take(SHOWN - before));
         Some(Excerpt {
             marked: at.width.clamp(1, (text.len() - before).max(1)),
             before,

@@ -5,13 +5,13 @@
 use super::code::*;
 use super::diagnostic::{Problems, shown};
 use super::source::At;
-use serde_yaml::granit_parser::{Event, Parser, ScalarStyle, Span, options};
+use serde_yaml::granit_parser::{ErrorKind, Event, Parser, ScalarStyle, Span, options};
 use std::collections::BTreeSet;
 
 /// Deepest nesting; the format itself needs eight levels.
 pub const MAX_DEPTH: usize = 32;
 /// Most values in one file; a holding of 400 beds has about 20,000.
-pub const MAX_NODES: usize = 200_000;
+pub const MAX_NODES: usize = 60_000;
 /// Longest key or name, characters.
 pub const MAX_NAME_CHARS: usize = 80;
 
@@ -96,7 +96,7 @@ pub fn parse(file: usize, problems: &mut Problems) -> Option<Node> {
                     offset: mark.byte_offset().unwrap_or(usize::MAX),
                     width: 1,
                 };
-                if open.len() >= MAX_DEPTH {
+                if matches!(error.kind(), ErrorKind::RecursionLimitExceeded) {
                     return too_deep(problems, at);
                 }
                 let message = format!("not readable as YAML: {}", shown_reason(&error.info()));
@@ -109,7 +109,7 @@ pub fn parse(file: usize, problems: &mut Problems) -> Option<Node> {
                 return None;
             }
         };
-        let at = place(file, &span);
+        let at = place(file, &span.tag_span().unwrap_or(span));
         if event.is_node() {
             nodes += 1;
             if nodes > MAX_NODES {

@@ -1,6 +1,6 @@
 //! Crops: checked records to domain values.
 
-use super::names::{Names, complain};
+use super::names::{Names, complain, needs_keys};
 use super::settings;
 use crate::domain::*;
 use crate::input::code::*;
@@ -147,25 +147,12 @@ const SHELF_KEYS: [&str; 4] = [
 fn raising(f: &Fields, problems: &mut Problems) -> Option<Raising> {
     let word = f.word("method")?;
     let method = method(word);
-    for key in SHELF_KEYS {
-        match (method == Method::Modules, f.has(key)) {
-            (true, false) => complain(
-                f,
-                "method",
-                V304,
-                format!("modules need the key \"{key}\""),
-                &format!("add {key}"),
-                problems,
-            ),
-            (false, true) => complain(
-                f,
-                key,
-                V304,
-                format!("belongs to modules only, this is {word}"),
-                "remove it",
-                problems,
-            ),
-            _ => {}
+    if method == Method::Modules {
+        needs_keys(f, "method", word, &SHELF_KEYS, problems);
+    } else {
+        for key in SHELF_KEYS.iter().filter(|key| f.has(key)) {
+            let message = format!("belongs to modules only, this is {word}");
+            complain(f, key, V304, message, "remove it", problems);
         }
     }
     let (sow_from, sow_to) = f.span("sow")?;
@@ -237,9 +224,8 @@ fn way(
         ("weeks", word == "standing", word == "standing"),
         ("span_units", wants_span, word == "picking"),
     ] {
-        if wanted && !f.has(key) {
-            let message = format!("{word} needs the key \"{key}\"");
-            complain(f, "kind", V304, message, &format!("add {key}"), problems);
+        if wanted {
+            needs_keys(f, "kind", word, &[key], problems);
         } else if f.has(key) && !allowed {
             let message = format!("does not belong to a way that is {word}");
             complain(f, key, V304, message, "remove it", problems);

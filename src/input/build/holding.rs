@@ -1,7 +1,7 @@
 //! Beds, what stands in them, the shelf: checked records to domain values.
 
 use super::names::{Names, complain};
-use super::setting;
+use super::{setting, setting_word};
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
@@ -188,18 +188,12 @@ pub fn standing(f: &Fields, ground: &Ground, problems: &mut Problems) -> Option<
 /// Complains when the crop does not grow in that kind of bed.
 pub fn fits_setting(f: &Fields, key: &str, crop: &Crop, bed: &Bed, problems: &mut Problems) {
     if !crop.settings.contains(&bed.setting) {
-        let word = |s: Setting| match s {
-            Setting::Open => "open",
-            Setting::Tunnel => "tunnel",
-            Setting::Container => "container",
-            Setting::Basket => "basket",
-        };
-        let (name, setting) = (&bed.name, word(bed.setting));
+        let (name, setting) = (&bed.name, setting_word(bed.setting));
         let message = format!(
             "{} does not grow in {name}, which is of the setting {setting}",
             crop.name
         );
-        let known: Vec<_> = crop.settings.iter().map(|&s| word(s)).collect();
+        let known: Vec<_> = crop.settings.iter().map(|&s| setting_word(s)).collect();
         let help = format!(
             "it grows in {}; choose such a bed or override its settings under models.crops",
             known.join(", ")
@@ -294,9 +288,16 @@ pub fn covers_on_beds(
             }
             used += 1;
             if !fits(cover, bed) {
+                let fitting: Vec<_> = cover.settings.iter().map(|&s| setting_word(s)).collect();
                 let message = format!(
-                    "{} does not fit a bed of {} m by {} m and this setting",
-                    cover.name, bed.length_m, bed.width_m
+                    "{} fits {} beds up to {} m by {} m, this is {}, {} m by {} m",
+                    cover.name,
+                    fitting.join(" and "),
+                    cover.max_length_m,
+                    cover.max_width_m,
+                    setting_word(bed.setting),
+                    bed.length_m,
+                    bed.width_m
                 );
                 complain(
                     record,

@@ -171,18 +171,9 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
 /// Relative gap aimed at when the scenario says nothing; the same as in the table.
 const DEFAULT_GAP: f64 = 0.01;
 
-/// A key that sorts directives by meaning, so that their order in the file does not matter.
-fn directive_order(d: &Directive) -> (usize, Option<usize>, Option<(Week, Week, u32, u64)>) {
-    let kind = match d.kind {
-        DirectiveKind::Never => None,
-        DirectiveKind::Always {
-            strips,
-            from,
-            to,
-            missing_money,
-        } => Some((from, to, strips, missing_money.to_bits())),
-    };
-    (d.crop, d.bed, kind)
+/// A text that sorts directives by meaning, so that their order in the file does not matter.
+fn directive_order(d: &Directive) -> (CropId, Option<BedId>, String) {
+    (d.crop, d.bed, format!("{:?}", d.kind))
 }
 
 fn each<'a, T>(
@@ -204,6 +195,16 @@ fn setting(word: &str) -> Setting {
         "tunnel" => Setting::Tunnel,
         "container" => Setting::Container,
         _ => Setting::Basket,
+    }
+}
+
+/// A setting as written in files.
+fn setting_word(setting: Setting) -> &'static str {
+    match setting {
+        Setting::Open => "open",
+        Setting::Tunnel => "tunnel",
+        Setting::Container => "container",
+        Setting::Basket => "basket",
     }
 }
 

@@ -19,7 +19,7 @@ pub fn surroundings(f: &Fields) -> Option<Surroundings> {
 }
 
 pub fn cover(f: &Fields, problems: &mut Problems) -> Option<Cover> {
-    if !f.has("count") {
+    if !f.has("count") && !f.is_empty() {
         problems.add(
             S113,
             f.at,

@@ -1,6 +1,6 @@
 //! Names resolved to indices, with advice where there is no such name.
 
-use crate::input::code::{Code, N201, V305};
+use crate::input::code::{Code, N201, V304, V305};
 use crate::input::diagnostic::{Problems, shown};
 use crate::input::fields::Fields;
 use crate::input::source::At;
@@ -64,6 +64,23 @@ pub fn complain(
 ) {
     let path = fields.path_of(key);
     problems.add(code, fields.at(key), format!("{path}: {message}"), help);
+}
+
+/// Complains at the value under `key` about those keys that it needs and that are missing.
+pub fn needs_keys(
+    fields: &Fields,
+    key: &str,
+    word: &str,
+    needed: &[&str],
+    problems: &mut Problems,
+) {
+    let missing = needed.iter().filter(|k| !fields.has(k)).copied();
+    let missing: Vec<&str> = missing.collect();
+    if !missing.is_empty() {
+        let list = missing.join(", ");
+        let (message, help) = (format!("{word} needs also {list}"), format!("add {list}"));
+        complain(fields, key, V304, message, &help, problems);
+    }
 }
 
 /// Complains unless `low <= high`, two numbers of the record named in the message.

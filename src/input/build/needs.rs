@@ -12,7 +12,7 @@ const LAST_WEEK: u32 = 53;
 
 /// A food with its needs in each of `weeks`, all households together.
 pub fn food(f: &Fields, weeks: &[Week], households: f64, problems: &mut Problems) -> Option<Food> {
-    if !f.has("wish") {
+    if !f.has("wish") && !f.is_empty() {
         problems.add(
             S113,
             f.at,

@@ -1,7 +1,7 @@
 //! Work and the grower's directives: checked records to domain values.
 
 use super::holding::{Ground, fits_setting};
-use super::names::complain;
+use super::names::{complain, needs_keys};
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
@@ -53,10 +53,7 @@ pub fn directive(
         }
         (false, true) => {}
     }
-    for key in ALWAYS_KEYS.iter().filter(|key| !f.has(key)) {
-        let message = format!("\"always\" needs the key \"{key}\"");
-        complain(f, "always", V304, message, &format!("add {key}"), problems);
-    }
+    needs_keys(f, "always", "always", &ALWAYS_KEYS, problems);
     let (from, to) = (f.week("from"), f.week("to"));
     if let (Some(from), Some(to)) = (from, to)
         && from > to

@@ -7,7 +7,7 @@ pub static SCENARIO: Record = Record {
     title: "Scenario",
     stands: "",
     attributes: &[
-        required("name", Kind::Name("scenario"), "name of the scenario"),
+        required("name", Kind::Name("scenario"), "what plans call it"),
         preset(
             "currency",
             Kind::Name("currency"),
