@@ -92,6 +92,11 @@ fn order_comments_and_spelling_of_numbers_do_not_matter() {
         load_text("other.yaml", &shuffled).expect("good").digest,
         good
     );
+    let foreign = format!("\u{feff}{}", GOOD.trim_start().replace('\n', "\r\n"));
+    assert_eq!(
+        load_text("other.yaml", &foreign).expect("good").digest,
+        good
+    );
     let other = GOOD.replace("wish: 0.6", "wish: 0.7");
     assert_ne!(load_text("good.yaml", &other).expect("good").digest, good);
 }

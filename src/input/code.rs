@@ -19,15 +19,15 @@ codes! {
     S101, "the file cannot be read",
         "Check the path and that it is a plain file you may read.";
     S102, "the file is too large",
-        "A scenario has at most 2 MB; a year on 400 beds needs a small part of that.";
+        "Check that it is the right file; the limit stands in scenario.md, and 400 beds need a part of it.";
     S103, "the file is not UTF-8 text",
         "Save it again as UTF-8.";
     S104, "the file is not YAML",
         "Look at indentation, brackets and quotes just before the place shown.";
     S105, "values are nested too deeply",
-        "No record of a scenario is nested more than 32 levels.";
+        "Check brackets and indentation; the limit stands in scenario.md.";
     S106, "the file holds too many values",
-        "A scenario has at most 60,000 values.";
+        "Check that it is the right file; the limit stands in scenario.md.";
     S107, "anchors, aliases, tags or a second document are used",
         "Write each value out where it belongs, in one document.";
     S108, "the file holds no scenario",

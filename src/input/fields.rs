@@ -39,8 +39,8 @@ pub struct Fields {
 }
 
 macro_rules! getter {
-    ($(#[$doc:meta])* $name:ident, $variant:ident, $type:ty) => {
-        $(#[$doc])*
+    ($name:ident, $variant:ident, $type:ty) => {
+        /// The value under `key`, when it is there and could be read.
         pub fn $name(&self, key: &str) -> Option<$type> {
             match self.values.get(key) {
                 Some(Value::$variant(value)) => Some(value.clone()),
@@ -61,6 +61,7 @@ impl Fields {
     getter!(week, Week, Week);
     getter!(rule, Rule, RotationRule);
 
+    /// Two whole numbers under the key, the smaller first.
     pub fn pair(&self, key: &str) -> Option<(u32, u32)> {
         match self.values.get(key) {
             Some(Value::Wholes(first, second)) => Some((*first, *second)),
@@ -73,6 +74,7 @@ impl Fields {
         self.spans(key).first().copied()
     }
 
+    /// All spans under the key.
     pub fn spans(&self, key: &str) -> &[(WeekOfYear, WeekOfYear)] {
         match self.values.get(key) {
             Some(Value::Spans(spans)) => spans,
@@ -80,6 +82,7 @@ impl Fields {
         }
     }
 
+    /// The texts or names under the key, each with its place.
     pub fn texts(&self, key: &str) -> &[(String, At)] {
         match self.values.get(key) {
             Some(Value::Texts(texts)) => texts,
@@ -87,6 +90,7 @@ impl Fields {
         }
     }
 
+    /// The rules under the key: bed, place, rule.
     pub fn rules(&self, key: &str) -> &[(String, At, RotationRule)] {
         match self.values.get(key) {
             Some(Value::Rules(rules)) => rules,
@@ -102,6 +106,7 @@ impl Fields {
         }
     }
 
+    /// The only record under the key.
     pub fn record(&self, key: &str) -> Option<&Fields> {
         self.records(key).first()
     }

@@ -149,9 +149,20 @@ fn value(
             Value::Texts(names)
         }
         Kind::Choices(words) => {
-            Value::Words(each(node, slot, problems, |item, slot, problems| {
+            let chosen = each(node, slot, problems, |item, slot, problems| {
                 scalar::choice(item, words, slot, problems)
-            })?)
+            })?;
+            if chosen.is_empty() {
+                let message = format!("{path}: an empty list, expected at least one word");
+                problems.add(
+                    S114,
+                    node.at,
+                    message,
+                    format!("choose from {}", words.join(", ")),
+                );
+                return None;
+            }
+            Value::Words(chosen)
         }
         Kind::Numbers(range, count) => {
             let items = items_of(node, count, slot, problems)?;

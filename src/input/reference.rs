@@ -70,7 +70,8 @@ pub fn errors_page() -> String {
         "All errors of a file are reported at once, sorted by place, at most {MAX_DIAGNOSTICS} of them. Each\n\
          names the file, line and column, the value, what is allowed, and what to do. The letter\n\
          of a code says its kind: S shape, N names, V values, P plausibility. The files under\n\
-         `tests/faulty/` show each of them with the message it gives.\n"
+         `tests/faulty/` show them with the messages they give; those of S101, S102, S103 and S106\n\
+         are made while the tests run.\n"
     );
     out.push_str("| code | meaning | what to do |\n| --- | --- | --- |\n");
     for (code, title, advice) in CODES {
