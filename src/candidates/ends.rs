@@ -5,11 +5,11 @@ use super::season::Lot;
 use super::site::Site;
 use crate::domain::{CropId, Way, WayKind};
 
-/// Weeks after the first in which a standing crop may have been lifted to its end. Denser where
-/// a week more changes most.
-const STANDING_WEEKS: [usize; 7] = [1, 2, 4, 8, 12, 16, 24];
-/// Parts of the harvest weeks after which a picked crop may be cleared early.
-const EARLY_PARTS: [f64; 2] = [0.5, 0.75];
+/// Weeks for which a standing crop may be lifted before its ground is cleared. Denser where a
+/// week more changes most; measured on a full holding, more of them add nothing to speak of.
+const STANDING_WEEKS: [usize; 4] = [1, 3, 7, 13];
+/// Part of the pickings, as a fraction, after which a picked crop may be cleared early.
+const EARLY_PART: (usize, usize) = (2, 3);
 /// Pickings from which on an early end is worth weighing: fewer are taken to the end.
 const EARLY_PICKINGS: usize = 4;
 /// Weeks after the first of cover at which a green manure may be dug in.
@@ -77,25 +77,10 @@ fn picked(
         })
         .collect();
     let count = lots.len();
-    let parts: &[f64] = match choice {
-        Choice::All => &EARLY_PARTS,
-        Choice::Few => &EARLY_PARTS[..1],
-        Choice::Natural => &[],
-    };
-    let mut counts: Vec<usize> = if count >= EARLY_PICKINGS {
-        #[expect(
-            clippy::cast_precision_loss,
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "pickings are few"
-        )]
-        parts
-            .iter()
-            .map(|part| (part * count as f64).ceil() as usize)
-            .collect()
-    } else {
-        Vec::new()
-    };
+    let mut counts = Vec::new();
+    if choice != Choice::Natural && count >= EARLY_PICKINGS {
+        counts.push((EARLY_PART.0 * count).div_ceil(EARLY_PART.1));
+    }
     counts.push(count);
     counts.dedup();
     counts

@@ -4,7 +4,7 @@ use super::draft::{Ending, Part, Start, assemble};
 use super::ends::{self, Choice};
 use super::season::Candidate;
 use super::site::{Pattern, Site};
-use super::sowings::{may_sow, shelf_stays, timeline};
+use super::sowings::{may_sow, shelf_stays, timeline, worth_covering};
 use crate::domain::{Method, Recipe, RecipePart};
 use crate::growth::Grower;
 
@@ -18,6 +18,8 @@ const LATER_WEEKS: usize = 3;
 struct Beginnings {
     start: Start,
     endings: Vec<Ending>,
+    /// Whether the pattern's cover is worth its trouble for this crop.
+    gains: bool,
 }
 
 /// The combined candidates of a recipe at the site, per m².
@@ -29,16 +31,23 @@ pub(super) fn of_recipe(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Ca
     let seconds = starts(site, grower, &recipe.second);
     let mut found = Vec::new();
     for pattern in &site.patterns {
-        let seconds = with_ends(site, grower, &recipe.second, &seconds, pattern);
+        let seconds = with_ends(
+            site,
+            grower,
+            &recipe.second,
+            &seconds,
+            pattern,
+            Choice::Natural,
+        );
         let firsts: Vec<Start> = firsts
             .iter()
             .enumerate()
             .filter(|(place, _)| place % SOWING_GRID_WEEKS == 0)
             .map(|(_, start)| *start)
             .collect();
-        for first in with_ends(site, grower, &recipe.first, &firsts, pattern) {
+        for first in with_ends(site, grower, &recipe.first, &firsts, pattern, Choice::Few) {
             for ending in &first.endings {
-                found.extend(pairs(site, recipe, &first.start, ending, &seconds, pattern));
+                found.extend(pairs(site, recipe, &first, ending, &seconds, pattern));
             }
         }
     }
@@ -79,15 +88,21 @@ fn with_ends(
     part: &RecipePart,
     starts: &[Start],
     pattern: &Pattern,
+    choice: Choice,
 ) -> Vec<Beginnings> {
     starts
         .iter()
         .filter_map(|start| {
-            let timeline = timeline(site, grower, start, Some(part.way), pattern)?;
-            let endings = ends::of_harvest(site, part.crop, part.way, &timeline, 1.0, Choice::Few);
+            let there = timeline(site, grower, start, Some(part.way), pattern)?;
+            let endings = ends::of_harvest(site, part.crop, part.way, &there, 1.0, choice);
+            let gains = pattern.cover.is_some() && {
+                let bare = timeline(site, grower, start, Some(part.way), &Pattern::BARE);
+                worth_covering(bare.as_ref(), &there)
+            };
             Some(Beginnings {
                 start: *start,
                 endings,
+                gains,
             })
         })
         .collect()
@@ -97,13 +112,15 @@ fn with_ends(
 fn pairs(
     site: &Site,
     recipe: &Recipe,
-    first: &Start,
+    first: &Beginnings,
     first_ending: &Ending,
     seconds: &[Beginnings],
     pattern: &Pattern,
 ) -> Vec<Candidate> {
     let overlap = usize::try_from(recipe.min_overlap_weeks).unwrap_or(usize::MAX)
         ..=usize::try_from(recipe.max_overlap_weeks).unwrap_or(usize::MAX);
+    let gains = first.gains;
+    let first = &first.start;
     let fits = |second: &Start, ending: &Ending| {
         second.planted >= first.planted
             && second.planted < first_ending.end
@@ -111,6 +128,7 @@ fn pairs(
     };
     let possible: Vec<(&Start, &Ending)> = seconds
         .iter()
+        .filter(|second| pattern.cover.is_none() || gains || second.gains)
         .flat_map(|second| second.endings.iter().map(|end| (&second.start, end)))
         .filter(|(start, ending)| fits(start, ending))
         .collect();

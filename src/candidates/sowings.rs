@@ -5,17 +5,28 @@ use super::draft::{Part, Start, Timeline, assemble};
 use super::ends::{self, Choice};
 use super::season::Candidate;
 use super::site::{Pattern, Site};
-use crate::domain::{CropId, Method, Raising, ShelfNeed, WayKind};
+use crate::domain::{CropId, Method, Raising, ShelfNeed};
 use crate::growth::{Beginning, Grower};
 
 /// Weeks that small plants may wait on the shelf for a gap, beyond the first in which they are
 /// fit to plant out.
 const WAITS: [usize; 2] = [0, 2];
-/// A cover is worth its trouble if it brings the first harvest forward by a week, or lets it
-/// last so much longer,
-const LASTS_LONGER_WEEKS: i32 = 2;
-/// or gives so much more.
-const GIVES_MORE: f64 = 1.05;
+/// A cover is worth its trouble if it brings the first harvest forward so much,
+const EARLIER_WEEKS: i32 = 2;
+/// or lets it last so much longer,
+const LASTS_LONGER_WEEKS: i32 = 4;
+/// or gives so many times as much within the horizon.
+const GIVES_MORE: f64 = 1.3;
+/// Of sowings whose harvest begins and ends less than so many weeks apart, one is enough:
+const GAP_WEEKS: i32 = 1;
+/// so many weeks more under a cover,
+const COVERED_GAP_WEEKS: i32 = 1;
+/// so many more after a wait on the shelf.
+const WAIT_GAP_WEEKS: i32 = 2;
+/// A green manure has no harvest to fit into the year: so many weeks more.
+const GREEN_GAP_WEEKS: i32 = 3;
+/// Sowings further apart than this, in weeks, are never alike.
+const MOST_SOWING_GAP: usize = 8;
 
 /// A planting that succeeds.
 struct Trial {
@@ -36,7 +47,7 @@ pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candida
             trials.extend(tries(site, grower, start, wait));
         }
     }
-    thin(site, &mut trials);
+    thin(&mut trials);
     trials
         .iter()
         .flat_map(|trial| candidates(site, trial))
@@ -189,10 +200,10 @@ fn tries(site: &Site, grower: &Grower, start: Start, wait: usize) -> Vec<Trial> 
     trials
 }
 
-fn worth_covering(bare: Option<&Timeline>, covered: &Timeline) -> bool {
+pub(super) fn worth_covering(bare: Option<&Timeline>, covered: &Timeline) -> bool {
     let total = |timeline: &Timeline| timeline.harvest.iter().map(|(_, a)| a).sum::<f64>();
     bare.is_none_or(|bare| {
-        covered.first < bare.first
+        bare.first - covered.first >= EARLIER_WEEKS
             || covered.last - bare.last >= LASTS_LONGER_WEEKS
             || total(covered) > GIVES_MORE * total(bare)
     })
@@ -200,60 +211,39 @@ fn worth_covering(bare: Option<&Timeline>, covered: &Timeline) -> bool {
 
 /// Keeps, of sowings that are alike but for their week and bring nearly the same weeks of
 /// harvest, the latest: it holds the ground for the shortest time.
-fn thin(site: &Site, trials: &mut Vec<Trial>) {
-    let key = |t: &Trial| {
-        (
-            t.start.raising,
-            t.start.lit,
-            t.wait,
-            t.way,
-            t.pattern,
-            std::cmp::Reverse(t.start.sown),
-        )
-    };
-    trials.sort_by_key(key);
+fn thin(trials: &mut Vec<Trial>) {
+    let series = |t: &Trial| (t.start.raising, t.start.lit, t.wait, t.way, t.pattern);
+    trials.sort_by_key(|t| (series(t), std::cmp::Reverse(t.start.sown)));
     let mut kept: Vec<Trial> = Vec::with_capacity(trials.len());
     for trial in trials.drain(..) {
-        let again = kept.last().is_some_and(|last| {
-            let series = |t: &Trial| (t.start.raising, t.start.lit, t.wait, t.way, t.pattern);
-            let gap = gap_weeks(site, &trial);
+        let alike = |last: &Trial| {
+            let gap = gap_weeks(&trial);
             series(last) == series(&trial)
                 && (last.timeline.first - trial.timeline.first).abs() < gap
                 && (last.timeline.last - trial.timeline.last).abs() < gap
                 && last.start.sown - trial.start.sown < MOST_SOWING_GAP
-        });
-        if !again {
+        };
+        if !kept.last().is_some_and(alike) {
             kept.push(trial);
         }
     }
     *trials = kept;
 }
 
-/// Sowings further apart than this, in weeks, are never alike.
-const MOST_SOWING_GAP: usize = 8;
-/// Crops ready within so many weeks of planting are sown little and often.
-const QUICK_WEEKS: i32 = 9;
-/// A harvest that lasts or keeps so long (weeks) need not begin in exactly this or that week.
-const LONG_LIFE_WEEKS: u32 = 8;
-
 /// First harvests (and ends) less than so many weeks apart are nearly the same.
-fn gap_weeks(site: &Site, trial: &Trial) -> i32 {
-    let planted = i32::try_from(trial.start.planted).expect("horizons are short");
-    let crop = &site.scenario.crops[trial.start.crop];
-    let Some(way) = trial.way.map(|way| &crop.ways[way]) else {
-        return 4;
-    };
-    let life = match way.kind {
-        WayKind::Standing { weeks } => weeks + way.keeps_weeks,
-        WayKind::Clearing | WayKind::Picking { .. } => way.keeps_weeks,
-    };
-    if life >= LONG_LIFE_WEEKS {
-        3
-    } else if trial.timeline.first - planted > QUICK_WEEKS {
-        2
+fn gap_weeks(trial: &Trial) -> i32 {
+    let covered = if trial.pattern > 0 {
+        COVERED_GAP_WEEKS
     } else {
-        1
-    }
+        0
+    };
+    let waited = if trial.wait > 0 { WAIT_GAP_WEEKS } else { 0 };
+    let green_manure = if trial.way.is_none() {
+        GREEN_GAP_WEEKS
+    } else {
+        0
+    };
+    GAP_WEEKS + covered + waited + green_manure
 }
 
 /// The trial's ends as candidates.
