@@ -3,6 +3,7 @@
 //! The rows themselves come from `rules`; solving is `solve`'s business.
 
 mod check;
+mod cuts;
 mod lp;
 mod mps;
 mod point;
@@ -11,6 +12,7 @@ pub use crate::rules::model::{Column, ColumnId, Goal, Programme, Row, Rule, Sens
 pub use crate::rules::sketch::{Form, Layout, LotClass, Place, PlaceId};
 pub use crate::rules::{RULES, lay_out};
 pub use check::{Check, check};
+pub use cuts::{Cut, Cutter};
 pub use lp::write_lp;
 pub use mps::write_mps;
 pub use point::{Drawn, Placing, point};

@@ -1,0 +1,263 @@
+//! Rows that every whole-strip plan keeps and the relaxation may not: rounding of strips against
+//! what can be eaten.
+//!
+//! In weeks `W` all plantings give at most `sum A_p x_p` of a food (or of one product), of which
+//! `Y` is eaten and at most `D` can be: `sum A_p x_p + (D - Y) >= D`. Mixed-integer rounding
+//! (Nemhauser & Wolsey 1990) with a divisor `delta` and `r = D/delta - floor(D/delta)` gives
+//!
+//! `sum (floor(A_p/delta) + min(1, frac(A_p/delta)/r)) x_p + (D - Y)/(r delta) >= ceil(D/delta)`.
+//!
+//! The same holds with floors in place of wishes and shortages in place of `D - Y`.
+
+use super::{ColumnId, Layout, Programme, Terms};
+use crate::candidates::Season;
+use std::collections::BTreeMap;
+
+/// Least violation, relative to the length of the row, for which a row is worth adding (estimate).
+const LEAST_EFFICACY: f64 = 0.002;
+/// Longest span of weeks looked at (estimate).
+const LONGEST_SPAN: usize = 40;
+/// Smallest remainder `r` used: smaller ones give badly scaled rows (estimate).
+const LEAST_REMAINDER: f64 = 0.02;
+
+/// A row to add: `terms >= rhs`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cut {
+    pub terms: Terms,
+    pub rhs: f64,
+    /// Violation by the point it was found at, relative to its length.
+    pub efficacy: f64,
+}
+
+/// What can be eaten of one food or product, and who gives it.
+struct Source {
+    /// Most that can be eaten in each week.
+    wish: Vec<f64>,
+    /// Columns that add up to what is eaten in each week.
+    eaten: Vec<Vec<ColumnId>>,
+    /// Floors and shortages; empty for a single product.
+    floor: Vec<f64>,
+    short: Vec<Option<ColumnId>>,
+    /// For each strip column: (first week, last week, amount) of its lots.
+    lots: Vec<(ColumnId, Vec<(usize, usize, f64)>)>,
+}
+
+/// Finds rows violated at points of one programme.
+pub struct Cutter {
+    sources: Vec<Source>,
+}
+
+impl Cutter {
+    /// Gathers what is needed from the layout of a form by beds.
+    pub fn new(season: &Season, layout: &Layout) -> Cutter {
+        let mut sources = Vec::new();
+        for food in 0..season.foods.len() {
+            let products: Vec<usize> = (0..season.products.len())
+                .filter(|&r| season.products[r].food == food)
+                .collect();
+            sources.push(source(season, layout, food, &products, true));
+            if products.len() > 1 {
+                for &product in &products {
+                    sources.push(source(season, layout, food, &[product], false));
+                }
+            }
+        }
+        sources.retain(|s: &Source| !s.lots.is_empty());
+        Cutter { sources }
+    }
+
+    /// The most violated row of each source, span start and kind, the best first.
+    pub fn find(&self, programme: &Programme, point: &[f64]) -> Vec<Cut> {
+        let mut cuts = Vec::new();
+        for source in &self.sources {
+            for first in 0..source.wish.len() {
+                let mut best: [Option<Cut>; 2] = [None, None];
+                for last in first..source.wish.len().min(first + LONGEST_SPAN) {
+                    for (kind, best) in best.iter_mut().enumerate() {
+                        let found = source.cut(programme, point, first, last, kind == 1);
+                        let better =
+                            |c: &Cut| best.as_ref().is_none_or(|b| c.efficacy > b.efficacy);
+                        if let Some(cut) = found.filter(better) {
+                            *best = Some(cut);
+                        }
+                    }
+                }
+                cuts.extend(best.into_iter().flatten());
+            }
+        }
+        cuts.sort_by(|a, b| b.efficacy.total_cmp(&a.efficacy));
+        cuts
+    }
+}
+
+fn source(
+    season: &Season,
+    layout: &Layout,
+    food: usize,
+    products: &[usize],
+    whole: bool,
+) -> Source {
+    let need = &season.foods[food];
+    let weeks = season.weeks;
+    let share = if whole { 1.0 } else { need.single_crop_share };
+    let mut eaten = vec![Vec::new(); weeks];
+    for (&(class, week), &column) in &layout.draws {
+        if products.contains(&class.product) {
+            eaten[week].push(column);
+        }
+    }
+    let mut lots: BTreeMap<ColumnId, Vec<(usize, usize, f64)>> = BTreeMap::new();
+    for (&(_, candidate), &column) in &layout.strips {
+        for lot in &season.candidates[candidate].lots {
+            if products.contains(&lot.product) {
+                lots.entry(column)
+                    .or_default()
+                    .push((lot.from, lot.until, lot.amount));
+            }
+        }
+    }
+    let short: Vec<Option<ColumnId>> = (0..weeks)
+        .map(|week| layout.short.get(&(food, week)).copied())
+        .collect();
+    Source {
+        wish: need.wish.iter().map(|d| d * share).collect(),
+        eaten,
+        // Floors of weeks in which nothing can be eaten are short in every plan.
+        floor: match whole {
+            true => (0..weeks)
+                .map(|w| short[w].map_or(0.0, |_| need.floor[w]))
+                .collect(),
+            false => Vec::new(),
+        },
+        short,
+        lots: lots.into_iter().collect(),
+    }
+}
+
+impl Source {
+    /// The best rounding of one span of weeks, if it is violated.
+    fn cut(
+        &self,
+        programme: &Programme,
+        point: &[f64],
+        first: usize,
+        last: usize,
+        floors: bool,
+    ) -> Option<Cut> {
+        let span = first..=last;
+        let limit: &[f64] = if floors { &self.floor } else { &self.wish };
+        if limit.is_empty() || limit[first] <= 0.0 || limit[last] <= 0.0 {
+            return None;
+        }
+        let most: f64 = span.clone().map(|w| limit[w]).sum();
+        // The slack is `most - eaten`, or the shortages of the span.
+        let slack: f64 = span
+            .clone()
+            .map(|w| {
+                if floors {
+                    self.short[w].map_or(0.0, |c| point[c])
+                } else {
+                    limit[w] - self.eaten[w].iter().map(|&c| point[c]).sum::<f64>()
+                }
+            })
+            .sum();
+        // Only short slack can be cut off.
+        if slack >= most * 0.999 {
+            return None;
+        }
+        let gives: Vec<(ColumnId, f64)> = self
+            .lots
+            .iter()
+            .filter_map(|(column, lots)| {
+                let mut sum = 0.0;
+                for &(from, until, amount) in lots {
+                    if from <= last && until >= first {
+                        let here: f64 = (from.max(first)..=until.min(last))
+                            .map(|w| self.wish[w])
+                            .sum();
+                        sum += amount.min(here);
+                    }
+                }
+                (sum > 0.0).then_some((*column, sum.min(most)))
+            })
+            .collect();
+        let mut divisors: Vec<f64> = gives
+            .iter()
+            .filter(|(column, _)| point[*column] > 1e-6)
+            .map(|&(_, amount)| amount)
+            .collect();
+        divisors.sort_by(f64::total_cmp);
+        divisors.dedup_by(|a, b| (*a - *b).abs() <= 1e-9 * b.abs());
+        divisors
+            .into_iter()
+            .filter_map(|divisor| {
+                let ratio = most / divisor;
+                let remainder = if divisor >= most {
+                    ratio
+                } else {
+                    ratio - ratio.floor()
+                };
+                let up = ratio.ceil();
+                if remainder < LEAST_REMAINDER {
+                    return None;
+                }
+                let coefficient = |amount: f64| {
+                    let parts = amount / divisor;
+                    parts.floor() + ((parts - parts.floor()) / remainder).min(1.0)
+                };
+                let left: f64 = gives
+                    .iter()
+                    .map(|&(column, amount)| coefficient(amount) * point[column])
+                    .sum();
+                let violation = up - left - slack / (remainder * divisor);
+                if violation <= 1e-6 {
+                    return None;
+                }
+                Some(self.row(
+                    programme,
+                    &gives,
+                    coefficient,
+                    (first, last),
+                    floors,
+                    (most, remainder * divisor, up),
+                    violation,
+                ))
+            })
+            .filter(|cut| cut.efficacy > LEAST_EFFICACY)
+            .max_by(|a, b| a.efficacy.total_cmp(&b.efficacy))
+    }
+
+    #[allow(clippy::too_many_arguments)]
+    fn row(
+        &self,
+        _programme: &Programme,
+        gives: &[(ColumnId, f64)],
+        coefficient: impl Fn(f64) -> f64,
+        (first, last): (usize, usize),
+        floors: bool,
+        (most, scale, up): (f64, f64, f64),
+        violation: f64,
+    ) -> Cut {
+        let mut terms: Terms = gives
+            .iter()
+            .map(|&(column, amount)| (column, scale * coefficient(amount)))
+            .collect();
+        let mut rhs = scale * up;
+        for week in first..=last {
+            if floors {
+                terms.extend(self.short[week].map(|c| (c, 1.0)));
+            } else {
+                terms.extend(self.eaten[week].iter().map(|&c| (c, -1.0)));
+            }
+        }
+        if !floors {
+            rhs -= most;
+        }
+        let length = terms.iter().map(|(_, a)| a * a).sum::<f64>().sqrt();
+        Cut {
+            terms,
+            rhs,
+            efficacy: violation * scale / length,
+        }
+    }
+}
