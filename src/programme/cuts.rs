@@ -9,7 +9,7 @@
 //!
 //! The same holds with floors in place of wishes and shortages in place of `D - Y`.
 
-use super::{ColumnId, Layout, Programme, Terms};
+use super::{ColumnId, Layout, Terms};
 use crate::candidates::Season;
 use std::collections::BTreeMap;
 
@@ -67,14 +67,14 @@ impl Cutter {
     }
 
     /// The most violated row of each source, span start and kind, the best first.
-    pub fn find(&self, programme: &Programme, point: &[f64]) -> Vec<Cut> {
+    pub fn find(&self, point: &[f64]) -> Vec<Cut> {
         let mut cuts = Vec::new();
         for source in &self.sources {
             for first in 0..source.wish.len() {
                 let mut best: [Option<Cut>; 2] = [None, None];
                 for last in first..source.wish.len().min(first + LONGEST_SPAN) {
                     for (kind, best) in best.iter_mut().enumerate() {
-                        let found = source.cut(programme, point, first, last, kind == 1);
+                        let found = source.cut(point, first, last, kind == 1);
                         let better =
                             |c: &Cut| best.as_ref().is_none_or(|b| c.efficacy > b.efficacy);
                         if let Some(cut) = found.filter(better) {
@@ -136,14 +136,7 @@ fn source(
 
 impl Source {
     /// The best rounding of one span of weeks, if it is violated.
-    fn cut(
-        &self,
-        programme: &Programme,
-        point: &[f64],
-        first: usize,
-        last: usize,
-        floors: bool,
-    ) -> Option<Cut> {
+    fn cut(&self, point: &[f64], first: usize, last: usize, floors: bool) -> Option<Cut> {
         let span = first..=last;
         let limit: &[f64] = if floors { &self.floor } else { &self.wish };
         if limit.is_empty() || limit[first] <= 0.0 || limit[last] <= 0.0 {
@@ -214,7 +207,6 @@ impl Source {
                     return None;
                 }
                 Some(self.row(
-                    programme,
                     &gives,
                     coefficient,
                     (first, last),
@@ -230,7 +222,6 @@ impl Source {
     #[allow(clippy::too_many_arguments)]
     fn row(
         &self,
-        _programme: &Programme,
         gives: &[(ColumnId, f64)],
         coefficient: impl Fn(f64) -> f64,
         (first, last): (usize, usize),

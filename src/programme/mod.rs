@@ -7,6 +7,7 @@ mod cuts;
 mod lp;
 mod mps;
 mod point;
+mod split;
 
 pub use crate::rules::model::{Column, ColumnId, Goal, Programme, Row, Rule, Sense, Terms};
 pub use crate::rules::sketch::{Form, Layout, LotClass, Place, PlaceId};
@@ -16,6 +17,7 @@ pub use cuts::{Cut, Cutter};
 pub use lp::write_lp;
 pub use mps::write_mps;
 pub use point::{Drawn, Placing, point};
+pub use split::{Split, split};
 
 use crate::candidates::Season;
 

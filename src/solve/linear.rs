@@ -3,7 +3,7 @@
 //! The only file that names the two libraries. Names stay in our own table; the point is checked
 //! against the programme in our own arithmetic before anybody sees it.
 
-use crate::programme::{Check, Goal, Programme, Sense, check};
+use crate::programme::{Check, ColumnId, Goal, Programme, Sense, check};
 use good_lp::{Expression, ProblemVariables, SolverModel, variable};
 use std::time::Duration;
 
@@ -165,4 +165,73 @@ fn hand_over(programme: &Programme) -> microlp::Problem {
         });
     }
     model.as_inner().clone()
+}
+
+/// A solved relaxation (integer columns taken as continuous) that can be solved again with
+/// columns fixed, from where it stands.
+#[derive(Clone)]
+pub struct Relaxation {
+    solution: microlp::Solution,
+    columns: Vec<microlp::Variable>,
+    constant: f64,
+}
+
+impl Relaxation {
+    /// Solves the relaxation of a programme.
+    ///
+    /// # Errors
+    /// [`NoPoint`] says why there is none.
+    pub fn new(programme: &Programme) -> Result<Relaxation, NoPoint> {
+        let mut relaxed = programme.clone();
+        for column in &mut relaxed.columns {
+            column.integer = false;
+        }
+        let solution = hand_over(&relaxed)
+            .solve()
+            .map_err(no_point)?
+            .into_solution()
+            .map_err(|_| NoPoint::Limit)?;
+        Ok(Relaxation {
+            columns: solution.iter().map(|(column, _)| column).collect(),
+            solution,
+            constant: programme.constant,
+        })
+    }
+
+    /// The same with one more column fixed.
+    ///
+    /// # Errors
+    /// [`NoPoint::Infeasible`] when nothing is left.
+    pub fn fixed(&self, column: ColumnId, value: f64) -> Result<Relaxation, NoPoint> {
+        let solution = self
+            .solution
+            .clone()
+            .fix_var(self.columns[column], value)
+            .map_err(no_point)?
+            .into_solution()
+            .map_err(|_| NoPoint::Limit)?;
+        Ok(Relaxation {
+            solution,
+            columns: self.columns.clone(),
+            constant: self.constant,
+        })
+    }
+
+    /// Value of the objective, constant included.
+    pub fn objective(&self) -> f64 {
+        self.solution.objective() + self.constant
+    }
+
+    /// Value of a column.
+    pub fn value(&self, column: ColumnId) -> f64 {
+        self.solution.var_value_raw(self.columns[column])
+    }
+
+    /// Values of all columns.
+    pub fn point(&self) -> Vec<f64> {
+        self.columns
+            .iter()
+            .map(|c| self.solution.var_value_raw(*c))
+            .collect()
+    }
 }

@@ -1,0 +1,451 @@
+//! The tree of the exact search: tightening the root, choosing what to branch on, leaves.
+
+use super::exact::{Better, ExactLimits, LEAST_GAIN};
+use super::linear::{NoPoint, Relaxation};
+use super::{Draw, Watch};
+use crate::candidates::{BARE, CandidateId, CoverState, Rotation, Season};
+use crate::programme::{
+    ColumnId, Cutter, Drawn, Layout, Placing, Programme, Sense, Split, check, point, split,
+};
+use std::rc::Rc;
+
+/// Distance from a whole number that is taken as whole: microlp's feasibility tolerance, times ten.
+const WHOLE: f64 = 1e-6;
+/// Rounds of rounding rows, and rows added in each (estimates: more gave no better bound).
+const CUT_ROUNDS: usize = 8;
+const CUTS_A_ROUND: usize = 250;
+/// Rounding goes on while it gains this share of the bound a round (estimate).
+const LEAST_CUT_GAIN: f64 = 1e-4;
+/// Columns tried at a node before one is branched on (estimate).
+const TRIED: usize = 8;
+/// Trials of a column and direction after which its mean is believed (estimate).
+const RELIABLE: u32 = 3;
+
+/// Losses of objective per unit a column was moved.
+#[derive(Clone, Copy, Default)]
+struct Losses {
+    sum: f64,
+    count: u32,
+}
+
+/// A subproblem: the parent with one column fixed.
+struct Open {
+    parent: Rc<Relaxation>,
+    column: ColumnId,
+    value: f64,
+    /// From this value to the next one away from the parent's; 0: there is none. The bound
+    /// falls with each step, for the relaxation is concave in the column.
+    step: f64,
+    bound: f64,
+    /// Solved already when the column was tried.
+    solved: Option<Rc<Relaxation>>,
+    above: Chain,
+}
+
+/// Columns fixed so far; branches share their beginnings.
+type Chain = Option<Rc<Fixed>>;
+
+struct Fixed {
+    column: ColumnId,
+    above: Chain,
+}
+
+fn is_fixed(chain: &Chain, column: ColumnId) -> bool {
+    let mut at = chain;
+    while let Some(fixed) = at {
+        if fixed.column == column {
+            return true;
+        }
+        at = &fixed.above;
+    }
+    false
+}
+
+/// The search and what it has found.
+pub(super) struct Search<'a> {
+    season: &'a Season,
+    layout: &'a Layout,
+    /// Columns to branch on with their rank; a later rank only when no earlier one is left.
+    branchable: Vec<(u8, ColumnId)>,
+    losses: Vec<[Losses; 2]>,
+    open: Vec<Open>,
+    limits: ExactLimits,
+    watch: &'a dyn Watch,
+    /// Subproblems worth no more than this are dropped.
+    pub cutoff: f64,
+    pub best: Option<Better>,
+    /// Best bound of solutions by beds dropped for want of strip-years.
+    pub dropped: f64,
+    pub relaxations: u64,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(
+        season: &'a Season,
+        layout: &'a Layout,
+        branchable: Vec<(u8, ColumnId)>,
+        cutoff: f64,
+        limits: ExactLimits,
+        watch: &'a dyn Watch,
+    ) -> Search<'a> {
+        Search {
+            season,
+            layout,
+            branchable,
+            losses: Vec::new(),
+            open: Vec::new(),
+            limits,
+            watch,
+            cutoff,
+            best: None,
+            dropped: f64::NEG_INFINITY,
+            relaxations: 0,
+        }
+    }
+
+    /// Best bound of what is still open.
+    pub fn open_bound(&self) -> f64 {
+        let bounds = self.open.iter().map(|open| open.bound);
+        bounds.fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn must_stop(&self) -> bool {
+        self.watch.interrupted()
+            || self.limits.until.is_some_and(|t| self.watch.seconds() >= t)
+            || self
+                .limits
+                .relaxations
+                .is_some_and(|n| self.relaxations >= n)
+    }
+
+    /// Solves the relaxation and tightens it by rounding rows, which stay in the programme.
+    pub fn root(&mut self, programme: &mut Programme) -> Result<Relaxation, NoPoint> {
+        let cutter = Cutter::new(self.season, self.layout);
+        let rows = programme.rows.len();
+        let mut solved = Relaxation::new(programme)?;
+        for round in 0..CUT_ROUNDS {
+            self.relaxations += 1;
+            if solved.objective() <= self.cutoff || self.must_stop() {
+                break;
+            }
+            let point = solved.point();
+            for (n, cut) in cutter
+                .find(&point)
+                .into_iter()
+                .take(CUTS_A_ROUND)
+                .enumerate()
+            {
+                let name = ["rounding", &*round.to_string(), &*n.to_string()];
+                programme.row(None, &name, cut.terms, Sense::AtLeast, cut.rhs);
+            }
+            let before = solved.objective();
+            solved = Relaxation::new(programme)?;
+            if before - solved.objective() < LEAST_CUT_GAIN * before.abs() {
+                break;
+            }
+        }
+        // Rounding rows that do not bind any more only make the search slower.
+        let point = solved.point();
+        let mut number = 0;
+        programme.rows.retain(|row| {
+            number += 1;
+            let left: f64 = row.terms.iter().map(|&(c, a)| a * point[c]).sum();
+            number <= rows || left - row.rhs < WHOLE * row.rhs.abs().max(1.0)
+        });
+        self.relaxations += 1;
+        Relaxation::new(programme)
+    }
+
+    /// Searches the tree below the root until it is done or a limit is met.
+    pub fn run(&mut self, programme: &Programme, root: Relaxation) -> Result<(), NoPoint> {
+        self.losses = vec![[Losses::default(); 2]; programme.columns.len()];
+        if root.objective() > self.cutoff {
+            self.expand(programme, &Rc::new(root), &None)?;
+        }
+        while let Some(mut next) = self.open.pop() {
+            if next.bound <= self.cutoff {
+                continue;
+            }
+            if self.must_stop() {
+                self.open.push(next);
+                break;
+            }
+            let solved = match next.solved.take() {
+                Some(solved) => solved,
+                None => match self.fix(&next.parent, next.column, next.value)? {
+                    Some(solved) => Rc::new(solved),
+                    None => continue,
+                },
+            };
+            let bound = solved.objective();
+            if bound <= self.cutoff {
+                continue;
+            }
+            let above = Some(Rc::new(Fixed {
+                column: next.column,
+                above: next.above.clone(),
+            }));
+            let further = next.value + next.step;
+            let upper = programme.columns[next.column].upper;
+            if next.step != 0.0 && (0.0..=upper).contains(&further) {
+                next.value = further;
+                next.bound = bound;
+                self.open.push(next);
+            }
+            self.expand(programme, &solved, &above)?;
+        }
+        Ok(())
+    }
+
+    /// The parent with a column fixed; `None` when nothing is left.
+    fn fix(
+        &mut self,
+        parent: &Relaxation,
+        column: ColumnId,
+        value: f64,
+    ) -> Result<Option<Relaxation>, NoPoint> {
+        self.relaxations += 1;
+        match parent.fixed(column, value) {
+            Ok(solved) => {
+                let moved = value - parent.value(column);
+                if moved.abs() > WHOLE {
+                    let losses = &mut self.losses[column][usize::from(moved > 0.0)];
+                    losses.sum += (parent.objective() - solved.objective()).max(0.0) / moved.abs();
+                    losses.count += 1;
+                }
+                Ok(Some(solved))
+            }
+            Err(NoPoint::Infeasible) => Ok(None),
+            Err(other) => Err(other),
+        }
+    }
+
+    /// Opens the branches below a solved node, or takes it as a leaf.
+    fn expand(
+        &mut self,
+        programme: &Programme,
+        node: &Rc<Relaxation>,
+        above: &Chain,
+    ) -> Result<(), NoPoint> {
+        let mut fractional: Vec<(u8, ColumnId, f64)> = self
+            .branchable
+            .iter()
+            .map(|&(rank, column)| (rank, column, node.value(column)))
+            .filter(|(_, _, value)| (value - value.round()).abs() > WHOLE)
+            .collect();
+        let Some(rank) = fractional.iter().map(|f| f.0).min() else {
+            self.leaf(programme, node, above);
+            return Ok(());
+        };
+        fractional.retain(|f| f.0 == rank);
+        let mut ranked: Vec<(f64, ColumnId, f64)> = fractional
+            .into_iter()
+            .map(|(_, column, value)| (self.promise(column, value), column, value))
+            .collect();
+        ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut best: Option<(f64, Vec<Open>)> = None;
+        for (promise, column, value) in ranked.into_iter().take(TRIED) {
+            if best.as_ref().is_some_and(|(score, _)| promise <= *score) && self.known(column) {
+                continue;
+            }
+            let mut branches = Vec::new();
+            let mut score = 1.0;
+            for (target, step) in [(value.floor(), -1.0), (value.ceil(), 1.0)] {
+                let solved = self.fix(node, column, target)?.map(Rc::new);
+                let bound = solved.as_ref().map_or(f64::NEG_INFINITY, |s| s.objective());
+                score *= (node.objective() - bound.max(self.cutoff)).max(WHOLE);
+                if bound > self.cutoff {
+                    branches.push(Open {
+                        parent: node.clone(),
+                        column,
+                        value: target,
+                        step,
+                        bound,
+                        solved,
+                        above: above.clone(),
+                    });
+                }
+            }
+            let fewer =
+                |best: &(f64, Vec<Open>)| (branches.len(), -score) < (best.1.len(), -best.0);
+            if best.as_ref().is_none_or(fewer) {
+                let settled = branches.len() < 2;
+                best = Some((score, branches));
+                if settled {
+                    break;
+                }
+            }
+        }
+        let (_, mut branches) = best.expect("at least one column was tried");
+        branches.sort_by(|a, b| a.bound.total_cmp(&b.bound));
+        self.open.append(&mut branches);
+        Ok(())
+    }
+
+    /// Whether a column has been tried often enough in both directions.
+    fn known(&self, column: ColumnId) -> bool {
+        self.losses[column].iter().all(|l| l.count >= RELIABLE)
+    }
+
+    /// How much branching on a column is expected to lower the bound: product of both sides.
+    fn promise(&self, column: ColumnId, value: f64) -> f64 {
+        let [down, up] = self.losses[column].map(|l| match l.count {
+            0 => 1.0,
+            count => l.sum / f64::from(count),
+        });
+        let part = value - value.floor();
+        (down * part).max(WHOLE) * (up * (1.0 - part)).max(WHOLE)
+    }
+
+    /// A node whose columns are all whole: splits it into strip-years or branches on.
+    fn leaf(&mut self, programme: &Programme, node: &Rc<Relaxation>, above: &Chain) {
+        let mut strips = Vec::new();
+        let mut unknown = false;
+        for bed in 0..self.season.beds.len() {
+            let counts = self.counts(node, bed);
+            let split_up = match split(self.season, bed, &counts, self.clashes(node, bed)) {
+                Split::Found(years) => Some(years),
+                Split::Impossible => None,
+                Split::Unknown => {
+                    unknown = true;
+                    None
+                }
+            };
+            let Some(years) = split_up else {
+                self.unsplit(programme, node, above, bed, unknown);
+                return;
+            };
+            strips.push(years);
+        }
+        self.take(programme, node, strips);
+    }
+
+    /// Strips of each candidate in a bed.
+    fn counts(&self, node: &Relaxation, bed: usize) -> Vec<(CandidateId, u32)> {
+        self.layout
+            .strips
+            .range((bed, 0)..(bed + 1, 0))
+            .map(|(&(_, candidate), &column)| (candidate, node.value(column).round() as u32))
+            .filter(|&(_, strips)| strips > 0)
+            .collect()
+    }
+
+    /// Clashes of discouraged families in a bed, by family and week; `None` without such.
+    fn clashes(&self, node: &Relaxation, bed: usize) -> Option<Vec<Vec<f64>>> {
+        let rotation = &self.season.beds[bed].rotation;
+        rotation
+            .iter()
+            .any(|r| matches!(r, Rotation::Discourage { .. }))
+            .then(|| {
+                let mut clashes = vec![vec![0.0; self.season.weeks]; rotation.len()];
+                for (&(place, family, week), &column) in &self.layout.clash {
+                    if place == bed {
+                        clashes[family][week] = node.value(column);
+                    }
+                }
+                clashes
+            })
+    }
+
+    /// Takes a placed plan when it is better than the best.
+    fn take(
+        &mut self,
+        programme: &Programme,
+        node: &Relaxation,
+        strips: Vec<Vec<Vec<CandidateId>>>,
+    ) {
+        let mut covers = vec![vec![BARE; self.season.weeks]; self.season.beds.len()];
+        for (&(bed, cover, week), &column) in &self.layout.covers {
+            if node.value(column) > 0.5 {
+                covers[bed][week] = cover as CoverState + 1;
+            }
+        }
+        let drawn: Vec<Drawn> = self
+            .layout
+            .draws
+            .iter()
+            .map(|(&(class, week), &column)| Drawn {
+                class,
+                week,
+                units: node.value(column),
+            })
+            .filter(|drawn| drawn.units > 1e-9)
+            .collect();
+        let placing = Placing {
+            strips: &strips,
+            covers: &covers,
+            drawn: &drawn,
+        };
+        let point = point(self.season, programme, self.layout, &placing)
+            .expect("a solution has a column for everything it uses");
+        let worth = check(programme, &point).objective;
+        if worth > self.cutoff {
+            self.cutoff = worth + LEAST_GAIN * worth.abs().max(1.0);
+            let draws = drawn.iter().map(|d| Draw {
+                product: d.class.product,
+                from: d.class.from,
+                fresh_until: d.class.fresh_until,
+                until: d.class.until,
+                week: d.week,
+                units: d.units,
+            });
+            self.best = Some(Better {
+                draws: draws.collect(),
+                strips,
+                covers,
+                worth,
+            });
+        }
+    }
+
+    /// Goes on where a bed's strips have no strip-years: other counts, until all are fixed.
+    fn unsplit(
+        &mut self,
+        programme: &Programme,
+        node: &Rc<Relaxation>,
+        above: &Chain,
+        bed: usize,
+        unknown: bool,
+    ) {
+        let bound = node.objective();
+        let loose = self
+            .counts(node, bed)
+            .into_iter()
+            .find(|&(candidate, _)| !is_fixed(above, self.layout.strips[&(bed, candidate)]));
+        let Some((candidate, strips)) = loose else {
+            // More plantings cannot help. Where breaks are only discouraged a split may exist
+            // that costs more than was counted.
+            if unknown || self.clashes(node, bed).is_some() {
+                self.dropped = self.dropped.max(bound);
+                let all: Option<Vec<_>> = (0..self.season.beds.len())
+                    .map(
+                        |b| match split(self.season, b, &self.counts(node, b), None) {
+                            Split::Found(years) => Some(years),
+                            _ => None,
+                        },
+                    )
+                    .collect();
+                if let Some(strips) = all {
+                    self.take(programme, node, strips);
+                }
+            }
+            return;
+        };
+        let column = self.layout.strips[&(bed, candidate)];
+        let upper = programme.columns[column].upper;
+        for step in [-1.0, 1.0, 0.0] {
+            let value = f64::from(strips) + step;
+            if (0.0..=upper).contains(&value) {
+                self.open.push(Open {
+                    parent: node.clone(),
+                    column,
+                    value,
+                    step,
+                    bound,
+                    solved: None,
+                    above: above.clone(),
+                });
+            }
+        }
+    }
+}
