@@ -1,6 +1,46 @@
-//! Arguments, one file per verb, progress, exit codes.
+//! Arguments, one file per verb, progress, exit codes: the only room with a clock and a terminal.
+//!
+//! Results go to standard output, progress and messages to standard error. What a verb does is
+//! left to the library; here it is only asked for and shown.
+
+mod args;
+mod check;
+mod exit;
+mod export;
+mod files;
+mod verify;
+
+pub use exit::Exit;
+
+use args::{Arguments, Verb};
+use clap::Parser;
+use clap::error::ErrorKind;
+use std::process::ExitCode;
 
 /// Runs the program.
-pub fn main() -> std::process::ExitCode {
-    std::process::ExitCode::from(2)
+pub fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let asked = matches!(
+                error.kind(),
+                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
+            );
+            // Nothing can be done about a terminal that is gone.
+            let _ = error.print();
+            return if asked { Exit::Done } else { Exit::Input }.into();
+        }
+    };
+    let outcome = match &arguments.verb {
+        Verb::Check(asked) => check::run(asked),
+        Verb::Verify(asked) => verify::run(asked),
+        Verb::Export(asked) => export::run(asked),
+    };
+    match outcome {
+        Ok(exit) => exit.into(),
+        Err(message) => {
+            eprintln!("{}", message.trim_end());
+            Exit::Input.into()
+        }
+    }
 }

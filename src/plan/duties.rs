@@ -25,8 +25,8 @@ pub fn cover_spells(
                 spells.push(CoverSpell {
                     bed: ground.name.clone(),
                     cover: scenario.covers[usize::from(state) - 1].name.clone(),
-                    on: scenario.week(week),
-                    off: scenario.week(week + length),
+                    placed: scenario.week(week),
+                    removed: scenario.week(week + length),
                     before: week == 0 && ground.state_before == state,
                     stays: week + length == states.len(),
                 });

@@ -203,12 +203,12 @@ fn under(
         if state != BARE {
             if state == last {
                 let spell = found.last_mut().expect("a spell is open");
-                spell.off = now.plus(1);
+                spell.until = now;
             } else {
                 found.push(Under {
                     cover: scenario.covers[usize::from(state) - 1].name.clone(),
-                    on: now,
-                    off: now.plus(1),
+                    from: now,
+                    until: now,
                 });
             }
         }

@@ -271,13 +271,13 @@ pub struct ShelfStay {
     pub m2: f64,
 }
 
-/// A cover over a planting, on from the Monday of `on`, off on the Monday of `off`.
+/// A cover over a planting in weeks `from` to `until`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Under {
     pub cover: String,
-    pub on: Week,
-    pub off: Week,
+    pub from: Week,
+    pub until: Week,
 }
 
 /// An amount of a planting's food that can be eaten in weeks `from` to `until`; kept beyond
@@ -291,14 +291,14 @@ pub struct PlantingLot {
     pub amount: f64,
 }
 
-/// A cover on a bed: on from the Monday of `on`, off on the Monday of `off`.
+/// A cover on a bed, placed and removed on the Mondays of these weeks.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CoverSpell {
     pub bed: String,
     pub cover: String,
-    pub on: Week,
-    pub off: Week,
+    pub placed: Week,
+    pub removed: Week,
     /// It lay there before the plan starts: nothing to place.
     #[serde(default, skip_serializing_if = "is_false")]
     pub before: bool,

@@ -16,14 +16,14 @@ impl CoverLog {
         for spell in &plan.covers {
             let bed = named(&scenario.beds, |b| &b.name, &spell.bed);
             let cover = named(&scenario.covers, |c| &c.name, &spell.cover);
-            let on = index(scenario, spell.on);
-            let off = index(scenario, spell.off);
+            let on = index(scenario, spell.placed);
+            let off = index(scenario, spell.removed);
             let (Some(bed), Some(cover), Some(on), Some(off)) = (bed, cover, on, off) else {
                 found.add(
                     Check::Names,
                     format!(
                         "{} on bed {} from {} to {} is not of this scenario",
-                        spell.cover, spell.bed, spell.on, spell.off
+                        spell.cover, spell.bed, spell.placed, spell.removed
                     ),
                 );
                 continue;
@@ -34,7 +34,7 @@ impl CoverLog {
                     Check::Covers,
                     format!(
                         "{} on bed {} from {} is wrongly said to lie there before or to stay",
-                        spell.cover, spell.bed, spell.on
+                        spell.cover, spell.bed, spell.placed
                     ),
                 );
             }
@@ -130,7 +130,7 @@ fn plantings_agree(facts: &Facts, found: &mut Findings) {
         for week in stand.from..stand.until {
             let date = facts.scenario.week(week);
             let said = (stand.plan.under.iter())
-                .find(|u| u.on <= date && date < u.off)
+                .find(|u| u.from <= date && date <= u.until)
                 .map(|u| u.cover.as_str());
             let lies = (facts.log.on(stand.bed, week))
                 .map(|cover| facts.scenario.covers[cover].name.as_str());

@@ -59,12 +59,12 @@ fn bed_chart(span: &Span, plan: &YearPlan, bed: &Bed) -> String {
             let on = if c.before {
                 "lies there".to_string()
             } else {
-                short_week(c.on)
+                short_week(c.placed)
             };
             let off = if c.stays {
                 "stays".to_string()
             } else {
-                short_week(c.off)
+                short_week(c.removed)
             };
             format!("{} {on} to {off}", c.cover)
         })

@@ -10,7 +10,9 @@ use chrono::Datelike;
 const SPELLED_OUT: usize = 12;
 /// Column width of the first column of the table, and of a month.
 const NAME_WIDTH: usize = 20;
-const MONTH_WIDTH: usize = 5;
+const MONTH_WIDTH: usize = 4;
+/// Columns kept for the year's figures after the months.
+const YEAR_WIDTH: usize = 26;
 
 /// The floors missed, food by food, the costliest first; neighbouring weeks taken together.
 pub fn shortfalls(plan: &YearPlan) -> String {
@@ -88,7 +90,7 @@ pub fn by_month(scenario: &Scenario, plan: &YearPlan) -> String {
     for (_, month) in &months {
         out += &format!("{:>MONTH_WIDTH$}", month_name(*month));
     }
-    out += &format!("{:>9} eaten\n", "year");
+    out += "  year  eaten\n";
     for food in &plan.supply {
         let cells = cells(food, plan.scenario.weeks, &months);
         let eaten: f64 = (food.weeks.iter().take(plan.scenario.weeks))
@@ -110,8 +112,8 @@ fn months(plan: &YearPlan) -> Vec<(i32, u32)> {
             months.push(month);
         }
     }
-    // A month more than the table has room for would break the width: the last is joined.
-    months.truncate((COLUMNS - NAME_WIDTH - 22) / MONTH_WIDTH);
+    // A longer plan than the table has room for: what follows is added to the last month.
+    months.truncate((COLUMNS - NAME_WIDTH - YEAR_WIDTH) / MONTH_WIDTH);
     months
 }
 
@@ -152,7 +154,7 @@ fn line(name: &str, cells: &[Month]) -> String {
         whole.need += cell.need;
         whole.met += cell.met;
     }
-    out += &format!("{:>5}", share(whole));
+    out += &format!("{:>6}", share(whole));
     out
 }
 

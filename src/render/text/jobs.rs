@@ -45,70 +45,73 @@ fn place(planting: &Planting) -> String {
     format!("{} strips {}", planting.bed, strips(&planting.strips))
 }
 
-fn pieces(planting: &Planting) -> String {
-    planting
-        .seeds
-        .map_or(String::new(), |n| format!(", {:.0} pieces", n.ceil()))
-}
-
-/// What is listed of the plantings that `which` picks.
+/// The plantings that `which` picks, those with equal `what` taken together: what, how many
+/// pieces or plants, where.
 fn each(
     plan: &YearPlan,
     which: impl Fn(&Planting) -> bool,
-    say: impl Fn(&Planting) -> String,
+    what: impl Fn(&Planting) -> String,
+    count: impl Fn(&Planting) -> Option<f64>,
+    counted: &str,
 ) -> Vec<String> {
-    plan.plantings
-        .iter()
-        .filter(|p| which(p))
-        .map(say)
+    let mut groups: BTreeMap<String, (f64, Vec<String>)> = BTreeMap::new();
+    for planting in plan.plantings.iter().filter(|p| which(p)) {
+        let group = groups.entry(what(planting)).or_default();
+        group.0 += count(planting).unwrap_or_default();
+        group.1.push(place(planting));
+    }
+    groups
+        .into_iter()
+        .map(|(what, (count, places))| {
+            let count = match count.ceil() {
+                0.0 => String::new(),
+                n => format!(", {n:.0} {counted}"),
+            };
+            format!("{what}{count}: {}", places.join(", "))
+        })
         .collect()
 }
 
 fn clear(plan: &YearPlan, week: Week) -> Vec<String> {
-    let which = |p: &Planting| p.cleared == week;
-    each(plan, which, |p| format!("{} from {}", p.crop, place(p)))
+    each(
+        plan,
+        |p| p.cleared == week,
+        |p| p.crop.clone(),
+        |_| None,
+        "",
+    )
 }
 
 fn sow(plan: &YearPlan, week: Week) -> Vec<String> {
     let which = |p: &Planting| p.raising.is_some() && p.shelf.is_none() && p.sown == week;
-    each(plan, which, |p| {
-        format!("{} in {}{}", p.crop, place(p), pieces(p))
-    })
+    each(plan, which, |p| p.crop.clone(), |p| p.seeds, "pieces")
 }
 
 fn raise(plan: &YearPlan, week: Week) -> Vec<String> {
     let which = |p: &Planting| p.shelf.is_some() && p.sown == week;
-    each(plan, which, |p| {
+    let what = |p: &Planting| {
         let lit = p.shelf.as_ref().is_some_and(|s| s.lit);
-        format!(
-            "{} on the {} shelf{} (for {} in {})",
-            p.crop,
-            if lit { "lit" } else { "unlit" },
-            pieces(p),
-            p.bed,
-            p.planted
-        )
-    })
+        let part = if lit { "lit" } else { "unlit" };
+        format!("{} on the {part} shelf until {}", p.crop, p.planted)
+    };
+    each(plan, which, what, |p| p.seeds, "pieces")
 }
 
 fn plant(plan: &YearPlan, week: Week) -> Vec<String> {
     let which = |p: &Planting| p.shelf.is_some() && p.planted == week;
-    each(plan, which, |p| {
-        let plants = p.plants.unwrap_or_default().ceil();
-        format!("{} into {}, {plants:.0} plants", p.crop, place(p))
-    })
+    each(plan, which, |p| p.crop.clone(), |p| p.plants, "plants")
 }
 
 fn cover(plan: &YearPlan, week: Week) -> Vec<String> {
     (plan.covers.iter())
-        .filter(|c| c.on == week && !c.before)
+        .filter(|c| c.placed == week && !c.before)
         .map(|c| format!("{} onto {}", c.cover, c.bed))
         .collect()
 }
 
 fn uncover(scenario: &Scenario, plan: &YearPlan, week: Week) -> Vec<String> {
     let removed = (plan.covers.iter())
-        .filter(|c| c.off == week && !c.stays)
+        .filter(|c| c.removed == week && !c.stays)
         .map(|c| (c.cover.as_str(), c.bed.as_str()));
     // A cover that lies there at the start and is taken off at once has no spell in the plan.
     let at_once = scenario.beds.iter().filter_map(|bed| {

@@ -1,0 +1,42 @@
+//! What the exit code says.
+
+use std::process::ExitCode;
+
+/// The outcome of a run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Exit {
+    /// 0: what was asked is done; `plan`: within the gap asked for.
+    Done,
+    /// 1: proven impossible. No run ends so today: a year in which nothing is planted and every
+    /// floor is missed is a plan too, a poor one.
+    Impossible,
+    /// 2: bad input or usage, or a file that cannot be read or written.
+    Input,
+    /// 3: a limit was reached, or the user stopped the search; a plan is given.
+    Limit,
+    /// 4: a limit was reached before there was a plan. As with 1, no run ends so today.
+    NoPlan,
+    /// 5: a plan does not hold (`verify`), or the program made one that does not (`plan`, an
+    /// internal fault: no plan is given).
+    Fault,
+}
+
+impl Exit {
+    /// The number.
+    pub fn code(self) -> u8 {
+        match self {
+            Exit::Done => 0,
+            Exit::Impossible => 1,
+            Exit::Input => 2,
+            Exit::Limit => 3,
+            Exit::NoPlan => 4,
+            Exit::Fault => 5,
+        }
+    }
+}
+
+impl From<Exit> for ExitCode {
+    fn from(exit: Exit) -> ExitCode {
+        ExitCode::from(exit.code())
+    }
+}

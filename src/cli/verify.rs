@@ -1,0 +1,84 @@
+//! `verify`: checks a plan file against its scenario.
+
+use super::args::VerifyArgs;
+use super::check::load;
+use super::exit::Exit;
+use super::files::to_stdout;
+use crate::plan::YearPlan;
+use crate::{render, verify};
+use std::path::{Path, PathBuf};
+
+/// Largest plan file, bytes (estimate: a plan for a thousand beds takes a tenth of it).
+const MAX_BYTES: u64 = 200_000_000;
+
+pub fn run(asked: &VerifyArgs) -> Result<Exit, String> {
+    let plan = read(&asked.plan)?;
+    let file = match &asked.scenario {
+        Some(file) => file.clone(),
+        None => scenario_of(&asked.plan, &plan)?,
+    };
+    let loaded = load(&file)?;
+    let mut sentences: Vec<String> = Vec::new();
+    if plan.scenario.fingerprint != fingerprint(loaded.digest) {
+        sentences.push(format!(
+            "the plan was made for another scenario than {} (or for other models): its \
+             fingerprint is {}, not {}",
+            file.display(),
+            fingerprint(loaded.digest),
+            plan.scenario.fingerprint
+        ));
+    }
+    let violations = verify::verify(&loaded.scenario, &plan);
+    sentences.extend(violations.iter().map(ToString::to_string));
+    if sentences.is_empty() {
+        to_stdout(|out| {
+            writeln!(
+                out,
+                "{}: the plan holds; {} plantings, worth {:.2} {}, gap {:.2} %",
+                asked.plan.display(),
+                plan.plantings.len(),
+                plan.result.worth,
+                plan.scenario.currency,
+                plan.result.gap * 100.0
+            )
+        })?;
+        return Ok(Exit::Done);
+    }
+    eprintln!("{}: the plan does not hold", asked.plan.display());
+    to_stdout(|out| sentences.iter().try_for_each(|s| writeln!(out, "{s}")))?;
+    Ok(Exit::Fault)
+}
+
+/// The fingerprint as written in plans.
+pub fn fingerprint(digest: u64) -> String {
+    format!("{digest:016x}")
+}
+
+fn read(path: &Path) -> Result<YearPlan, String> {
+    let fault = |what: String| format!("error: {}: {what}", path.display());
+    let meta = std::fs::metadata(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
+    if !meta.is_file() {
+        return Err(fault("is not a plain file".into()));
+    }
+    if meta.len() > MAX_BYTES {
+        return Err(fault(format!("is larger than {MAX_BYTES} bytes")));
+    }
+    let text = std::fs::read_to_string(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
+    render::read(&text).map_err(fault)
+}
+
+/// The scenario file that the plan names: from here, or beside the plan.
+fn scenario_of(plan_file: &Path, plan: &YearPlan) -> Result<PathBuf, String> {
+    let named = PathBuf::from(&plan.scenario.file);
+    let beside = plan_file.with_file_name(&named);
+    [named, beside]
+        .into_iter()
+        .find(|file| file.is_file())
+        .ok_or_else(|| {
+            format!(
+                "error: {}: its scenario {} is not here\n  help: name it with --scenario FILE",
+                plan_file.display(),
+                plan.scenario.file
+            )
+        })
+}
