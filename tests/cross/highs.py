@@ -1,0 +1,127 @@
+"""Compares plans with HiGHS (PyPI highspy), an independent solver, on exported programmes.
+
+For each scenario: the programme of `export --form bed` is read by HiGHS as MPS and as LP, and
+solved; the plan of `plan` is set against it.
+
+- Both readings have the same size, and the same optimum where both are solved.
+- Our worth is never above what HiGHS proves possible, our bound never below what it finds.
+- With --equal: HiGHS's optimum, our worth and our bound agree to 1e-6.
+
+The programme by beds is a relaxation of placed plans (docs/method/programme.md, "Strips"), so
+--equal is for scenarios whose best solution by beds can be placed.
+
+    python tests/cross/highs.py --binary target/release/bedweek --equal scenarios/small-plot.yaml
+"""
+
+import argparse
+import pathlib
+import subprocess
+import sys
+import tempfile
+
+import highspy
+import yaml
+
+# Relative difference that counts as none.
+SAME = 1e-6
+# Smaller than SAME, so that HiGHS's own stopping does not blur the comparison.
+HIGHS_GAP = 1e-8
+
+
+def export(binary, scenario, form, kind, folder):
+    path = pathlib.Path(folder) / f"{form}.{kind}"
+    with open(path, "wb") as out:
+        command = [binary, "export", str(scenario), "--format", kind, "--form", form]
+        subprocess.run(command, stdout=out, check=True)
+    return path
+
+
+def solve(path, seconds, relaxed=False):
+    highs = highspy.Highs()
+    highs.setOptionValue("output_flag", False)
+    highs.setOptionValue("time_limit", float(seconds))
+    highs.setOptionValue("mip_rel_gap", HIGHS_GAP)
+    highs.setOptionValue("mip_abs_gap", 0.0)
+    highs.setOptionValue("threads", 1)
+    if relaxed:
+        highs.setOptionValue("solve_relaxation", True)
+    status = highs.readModel(str(path))
+    assert status == highspy.HighsStatus.kOk, f"HiGHS does not read {path}: {status}"
+    lp = highs.getLp()
+    assert lp.sense_ == highspy.ObjSense.kMaximize, "the objective is to be maximised"
+    size = (lp.num_col_, lp.num_row_)
+    highs.run()
+    info = highs.getInfo()
+    found = info.primal_solution_status == 2
+    done = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    worth = info.objective_function_value if found else float("-inf")
+    bound = worth if relaxed and done else info.mip_dual_bound
+    return {"size": size, "worth": worth, "bound": bound, "done": done}
+
+
+def plan(binary, scenario, seconds, folder):
+    out = pathlib.Path(folder) / "out"
+    command = [binary, "plan", str(scenario), "--out", str(out)]
+    if seconds:
+        command += ["--time-limit", str(seconds)]
+    code = subprocess.run(command, stdout=subprocess.DEVNULL).returncode
+    # 0: within the gap; 3: a limit was reached and a plan is given.
+    assert code in (0, 3), f"plan ended with {code}"
+    return yaml.safe_load((out / "plan.yaml").read_text())["result"]
+
+
+def near(a, b):
+    return abs(a - b) <= SAME * max(1.0, abs(a), abs(b))
+
+
+def compare(arguments, scenario, problems):
+    def expect(truth, message):
+        if not truth:
+            problems.append(f"{scenario}: {message}")
+
+    with tempfile.TemporaryDirectory() as folder:
+        ours = plan(arguments.binary, scenario, arguments.plan_seconds, folder)
+        mps = export(arguments.binary, scenario, "bed", "mps", folder)
+        lp = export(arguments.binary, scenario, "bed", "lp", folder)
+        theirs = solve(mps, arguments.seconds)
+        slack = SAME * max(1.0, abs(ours["worth"]))
+        print(f"{scenario}: worth {ours['worth']:.6f} bound {ours['bound']:.6f}; "
+              f"HiGHS {theirs['worth']:.6f} bound {theirs['bound']:.6f}, {theirs['size']}")
+        expect(ours["worth"] <= ours["bound"] + slack, "our worth is above our bound")
+        expect(ours["worth"] <= theirs["bound"] + slack,
+               f"worth {ours['worth']} is above what HiGHS proves possible, {theirs['bound']}")
+        if arguments.equal:
+            # A plan by beds need not be placeable, so only here it holds our bound to account.
+            expect(ours["bound"] >= theirs["worth"] - slack,
+                   f"bound {ours['bound']} is below what HiGHS finds, {theirs['worth']}")
+            expect(theirs["done"], "HiGHS did not finish")
+            expect(near(ours["worth"], theirs["worth"]), "the optima differ")
+            expect(near(ours["bound"], theirs["worth"]), "our bound is not the optimum")
+        # Relaxations are quick even for full holdings: the two files say the same.
+        readings = [solve(path, arguments.seconds, relaxed=True) for path in (mps, lp)]
+        expect(readings[0]["size"] == readings[1]["size"], "LP and MPS differ in size")
+        if all(reading["done"] for reading in readings):
+            expect(near(readings[0]["worth"], readings[1]["worth"]),
+                   f"LP and MPS differ: {readings[0]['worth']}, {readings[1]['worth']}")
+        elif arguments.equal:
+            expect(False, "HiGHS did not finish a relaxation")
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("scenarios", nargs="+")
+    parser.add_argument("--binary", default="target/release/bedweek")
+    parser.add_argument("--seconds", type=float, default=300, help="HiGHS's time for each programme")
+    parser.add_argument("--plan-seconds", type=float, help="our time limit")
+    parser.add_argument("--equal", action="store_true", help="the optima must be the same")
+    arguments = parser.parse_args()
+    problems = []
+    for scenario in arguments.scenarios:
+        compare(arguments, scenario, problems)
+    for problem in problems:
+        print(problem, file=sys.stderr)
+    return 1 if problems else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
