@@ -10,7 +10,13 @@ const HOUR_MINUTES: f64 = 60.0;
 
 /// Removes needless ones among new candidates (per m²); order is kept.
 pub(super) fn prune(scenario: &Scenario, candidates: &mut Vec<Candidate>) {
-    candidates.retain(|c| asked_for(scenario, c) || can_pay(scenario, c));
+    let asked = asked_for(scenario);
+    let is_asked = |c: &Candidate| c.members.iter().any(|m| asked.contains(&m.crop));
+    candidates.retain(|c| is_asked(c) || can_pay(scenario, c));
+    let work_is_limited = scenario.work.hours_per_week.is_some();
+    let replaces = |a: &Candidate, b: &Candidate| {
+        (a.start == b.start || !is_asked(b)) && dominates(a, b, work_is_limited)
+    };
     let mut alike: BTreeMap<_, Vec<usize>> = BTreeMap::new();
     for (index, candidate) in candidates.iter().enumerate() {
         let crops: Vec<CropId> = candidate.members.iter().map(|m| m.crop).collect();
@@ -23,8 +29,8 @@ pub(super) fn prune(scenario: &Scenario, candidates: &mut Vec<Candidate>) {
                 let (a, b) = (&candidates[other], &candidates[index]);
                 other != index
                     && !needless[other]
-                    && dominates(scenario, a, b)
-                    && (other < index || !dominates(scenario, b, a))
+                    && replaces(a, b)
+                    && (other < index || !replaces(b, a))
             });
         }
     }
@@ -35,12 +41,14 @@ pub(super) fn prune(scenario: &Scenario, candidates: &mut Vec<Candidate>) {
     });
 }
 
-/// Whether an "always" asks for one of its crops, so that its very beginning has a worth.
-fn asked_for(scenario: &Scenario, candidate: &Candidate) -> bool {
-    scenario.directives.iter().any(|directive| {
-        directive.kind != DirectiveKind::Never
-            && candidate.members.iter().any(|m| m.crop == directive.crop)
-    })
+/// Crops that an "always" asks for: their very beginning, in its week, has a worth.
+fn asked_for(scenario: &Scenario) -> Vec<CropId> {
+    scenario
+        .directives
+        .iter()
+        .filter(|directive| directive.kind != DirectiveKind::Never)
+        .map(|directive| directive.crop)
+        .collect()
 }
 
 /// Whether what it gives, all eaten in place of a shortage, is worth more than it costs.
@@ -71,12 +79,11 @@ fn most_per_unit(scenario: &Scenario, product: usize, minute_money: f64) -> f64 
 
 /// Whether any plan with `b` is at least as good with `a` in its place: same crops, no more
 /// weeks of ground, the same covers in them, no more shelf, work and cost, at least its lots.
-fn dominates(scenario: &Scenario, a: &Candidate, b: &Candidate) -> bool {
+fn dominates(a: &Candidate, b: &Candidate, work_is_limited: bool) -> bool {
     a.start >= b.start
         && a.end <= b.end
-        && (a.start == b.start || !asked_for(scenario, b))
         && a.cost <= b.cost
-        && no_more_work(scenario, a, b)
+        && no_more_work(a, b, work_is_limited)
         && a.states == b.states[a.start - b.start..a.end - b.start]
         && a.families.iter().all(|mine| {
             b.families.iter().any(|other| {
@@ -92,8 +99,8 @@ fn dominates(scenario: &Scenario, a: &Candidate, b: &Candidate) -> bool {
 }
 
 /// Work has a price; where it also has a limit, no week may have more of it.
-fn no_more_work(scenario: &Scenario, a: &Candidate, b: &Candidate) -> bool {
-    if scenario.work.hours_per_week.is_some() {
+fn no_more_work(a: &Candidate, b: &Candidate, is_limited: bool) -> bool {
+    if is_limited {
         a.work.iter().all(|&(week, minutes)| {
             b.work
                 .iter()
@@ -118,4 +125,87 @@ fn gives_as_much(a: &Candidate, b: &Candidate) -> bool {
     b.lots
         .iter()
         .all(|other| mine.any(|lot| serves(lot, other)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::candidates::{FamilyUse, ShelfUse};
+
+    /// In the ground in weeks 10 to 19 with a lot in its last five weeks.
+    fn planting() -> Candidate {
+        Candidate {
+            name: "planting".into(),
+            kind: 0,
+            standing: None,
+            start: 10,
+            end: 20,
+            states: vec![0; 10],
+            families: vec![FamilyUse {
+                family: 0,
+                from: 10,
+                until: 20,
+            }],
+            lots: vec![Lot {
+                product: 0,
+                from: 15,
+                fresh_until: 19,
+                until: 22,
+                amount: 4.0,
+            }],
+            shelf: vec![ShelfUse {
+                week: 9,
+                lit: false,
+                m2: 0.1,
+            }],
+            work: vec![(9, 1.0), (10, 2.0), (20, 1.0)],
+            cost: 0.5,
+            members: Vec::new(),
+        }
+    }
+
+    /// The same harvest from two weeks less of ground.
+    fn later() -> Candidate {
+        let mut later = planting();
+        later.start = 12;
+        later.states.truncate(8);
+        later.families[0].from = 12;
+        later.work[1].0 = 12;
+        later
+    }
+
+    #[test]
+    fn less_ground_for_the_same_harvest_is_enough() {
+        assert!(dominates(&later(), &planting(), false));
+        assert!(!dominates(&planting(), &later(), false));
+    }
+
+    #[test]
+    fn with_work_limited_a_busier_week_counts() {
+        assert!(!dominates(&later(), &planting(), true));
+        let mut lighter = planting();
+        lighter.work.remove(0);
+        assert!(dominates(&lighter, &planting(), true));
+    }
+
+    #[test]
+    fn no_candidate_is_left_out_for_one_worse_in_anything() {
+        let worse: [fn(&mut Candidate); 10] = [
+            |c| c.cost += 0.1,
+            |c| c.shelf[0].m2 += 0.1,
+            |c| c.shelf[0].lit = true,
+            |c| c.work[0].1 += 0.1,
+            |c| c.states[7] = 1,
+            |c| c.families[0].family = 1,
+            |c| c.lots[0].amount -= 0.1,
+            |c| c.lots[0].from += 1,
+            |c| c.lots[0].until -= 1,
+            |c| c.lots[0].product = 1,
+        ];
+        for make in worse {
+            let mut other = later();
+            make(&mut other);
+            assert!(!dominates(&other, &planting(), false), "{other:?}");
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use super::draft::{Ending, Timeline};
 use super::ends::{self, Choice};
 use super::names;
-use super::season::{Candidate, FamilyUse, Member};
+use super::season::{BARE, Candidate, FamilyUse, Member};
 use super::site::{Pattern, Site};
 use crate::climate::Place;
 use crate::domain::{Standing, StandingId, Way, WayKind};
@@ -11,7 +11,8 @@ use crate::growth::{Beginning, Course, Failure, Grower};
 use crate::units::Week;
 
 /// The alternatives of a standing planting, per m²: under each pattern and way those that leave
-/// something to harvest, and to clear it at once. One that is kept stays to its natural end.
+/// something to harvest, and to clear it at once. One that is kept stays to its natural end, and
+/// is cleared at once only if in the open it is over by the start.
 pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<Candidate> {
     let standing = &site.scenario.standing[id];
     let crop = &site.scenario.crops[standing.crop];
@@ -40,7 +41,10 @@ pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<
             );
         }
     }
-    if !standing.keep || found.is_empty() {
+    let stays_bare = found
+        .iter()
+        .any(|candidate| candidate.states.iter().all(|&state| state == BARE));
+    if !standing.keep || !stays_bare {
         let at_once = Ending {
             end: 0,
             lots: Vec::new(),
@@ -99,12 +103,7 @@ fn endings(site: &Site, standing: &Standing, way: Option<usize>, course: &Course
     let Some(way) = way else {
         return ends::of_green_manure(site, &timeline, choice);
     };
-    let left = match crop.perennial {
-        // It bears its whole yield anew every year.
-        Some(_) => 1.0,
-        None => left_share(standing, &crop.ways[way], &timeline),
-    };
-    let share = standing.share * left;
+    let share = standing.share * left_share(standing, &crop.ways[way], &timeline);
     let mut endings = ends::of_harvest(site, standing.crop, way, &timeline, share, choice);
     if crop.perennial.is_some() {
         let natural = usize::try_from(timeline.last + 1).unwrap_or(0);
