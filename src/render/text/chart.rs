@@ -42,9 +42,28 @@ pub fn year(scenario: &Scenario, plan: &YearPlan) -> String {
         "One character is a week. Small letters and dots: it grows; capitals and =: it can be \
          harvested; + shares the strips above it; | ends the planned weeks.",
     );
-    for bed in &scenario.beds {
+    let (idle, used): (Vec<&Bed>, Vec<&Bed>) =
+        (scenario.beds.iter()).partition(|bed| rows(plan, bed).is_empty());
+    let covered = |bed: &Bed| plan.covers.iter().any(|c| c.bed == bed.name);
+    let (single, wide): (Vec<&Bed>, Vec<&Bed>) =
+        (used.into_iter()).partition(|bed| bed.strips == 1 && !covered(bed));
+    for bed in wide {
         out.push('\n');
         out += &bed_chart(&span, plan, bed);
+    }
+    if !single.is_empty() {
+        out += "\nBeds, containers and baskets of one strip\n";
+        out += &ruler(&span);
+    }
+    for bed in single {
+        for (_, plantings) in rows(plan, bed) {
+            out += &strip_rows(&span, &bed.name, &plantings);
+        }
+    }
+    if !idle.is_empty() {
+        let names: Vec<&str> = idle.iter().map(|b| b.name.as_str()).collect();
+        out.push('\n');
+        out += &wrap("Nothing grows in: ", &names.join(", "));
     }
     out
 }
@@ -56,32 +75,24 @@ fn bed_chart(span: &Span, plan: &YearPlan, bed: &Bed) -> String {
         .iter()
         .filter(|c| c.bed == bed.name)
         .map(|c| {
-            let on = if c.before {
-                "lies there".to_string()
-            } else {
-                short_week(c.placed)
-            };
-            let off = if c.stays {
-                "stays".to_string()
-            } else {
-                short_week(c.removed)
-            };
-            format!("{} {on} to {off}", c.cover)
+            let (placed, removed) = (short_week(c.placed), short_week(c.removed));
+            match (c.before, c.stays) {
+                (true, true) => format!("{} throughout", c.cover),
+                (true, false) => format!("{} until {removed}", c.cover),
+                (false, true) => format!("{} from {placed}", c.cover),
+                (false, false) => format!("{} {placed} to {removed}", c.cover),
+            }
         })
         .collect();
-    let mut about = format!("{}, {} strips", setting_name(bed.setting), bed.strips);
+    let noun = if bed.strips == 1 { "strip" } else { "strips" };
+    let mut about = format!("{}, {} {noun}", setting_name(bed.setting), bed.strips);
     if !covers.is_empty() {
         about += &format!("; {}", covers.join(", "));
     }
     let mut out = wrap(&format!("{}: ", bed.name), &about);
-    let rows = rows(plan, bed);
-    if rows.is_empty() {
-        out += "  nothing grows here\n";
-        return out;
-    }
     out += &ruler(span);
-    for (numbers, plantings) in rows {
-        out += &strip_rows(span, &numbers, &plantings);
+    for (numbers, plantings) in rows(plan, bed) {
+        out += &strip_rows(span, &strips(&numbers), &plantings);
     }
     out
 }
@@ -141,7 +152,7 @@ fn ruler(span: &Span) -> String {
 }
 
 /// One row for what follows in time, and one more for each planting that shares the strips.
-fn strip_rows(span: &Span, numbers: &[u32], plantings: &[&Planting]) -> String {
+fn strip_rows(span: &Span, name: &str, plantings: &[&Planting]) -> String {
     let mut lines: Vec<Vec<char>> = Vec::new();
     let mut sorted = plantings.to_vec();
     sorted.sort_by_key(|p| (p.planted, p.id.clone()));
@@ -165,8 +176,8 @@ fn strip_rows(span: &Span, numbers: &[u32], plantings: &[&Planting]) -> String {
     let mut out = String::new();
     for (i, line) in lines.into_iter().enumerate() {
         let label = match i {
-            0 => strips(numbers),
-            _ => "+".to_string(),
+            0 => name,
+            _ => "+",
         };
         let mut text: String = line.into_iter().collect();
         if span.drawn > span.planned {
@@ -174,7 +185,7 @@ fn strip_rows(span: &Span, numbers: &[u32], plantings: &[&Planting]) -> String {
         }
         let label = format!(
             "  {:<width$} ",
-            cut(&label, LABEL_WIDTH - 3),
+            cut(label, LABEL_WIDTH - 3),
             width = LABEL_WIDTH - 3
         );
         out += format!("{label}{text}").trim_end();

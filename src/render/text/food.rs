@@ -44,7 +44,7 @@ pub fn shortfalls(plan: &YearPlan) -> String {
     }
     if foods.len() > SPELLED_OUT {
         let more = foods.len() - SPELLED_OUT;
-        out += &format!("  and {more} more foods, listed in the plan file\n");
+        out += &format!("  and {more} more, listed in the plan file\n");
     }
     out
 }
@@ -85,7 +85,7 @@ struct Month {
 /// is the floor, or the wish where there is no floor.
 pub fn by_month(scenario: &Scenario, plan: &YearPlan) -> String {
     let months = months(plan);
-    let mut out = title("Food by month: need met, per cent");
+    let mut out = title("Food by month: floors met, per cent (wishes, where there is no floor)");
     out += &format!("  {:<NAME_WIDTH$}", "");
     for (_, month) in &months {
         out += &format!("{:>MONTH_WIDTH$}", month_name(*month));

@@ -25,7 +25,7 @@ pub fn next_weeks(scenario: &Scenario, plan: &YearPlan) -> String {
             ("plant", plant(plan, week)),
             ("cover", cover(plan, week)),
             ("uncover", uncover(scenario, plan, week)),
-            ("harvest", harvest(plan, week)),
+            ("harvest", harvest(scenario, plan, week)),
         ];
         let mut idle = true;
         for (job, parts) in jobs {
@@ -125,27 +125,32 @@ fn uncover(scenario: &Scenario, plan: &YearPlan, week: Week) -> Vec<String> {
         .collect()
 }
 
-fn harvest(plan: &YearPlan, week: Week) -> Vec<String> {
-    let mut sums: BTreeMap<(&str, &str), f64> = BTreeMap::new();
+fn harvest(scenario: &Scenario, plan: &YearPlan, week: Week) -> Vec<String> {
+    let mut sums: BTreeMap<(&str, &str), (f64, Vec<&str>)> = BTreeMap::new();
     for planting in &plan.plantings {
         if let Some(units) = planting.harvest.get(&week) {
-            *sums.entry((&planting.crop, &planting.bed)).or_default() += units;
+            let unit = unit_of(scenario, planting);
+            let sum = sums.entry((&planting.crop, unit)).or_default();
+            sum.0 += units;
+            if !sum.1.contains(&planting.bed.as_str()) {
+                sum.1.push(&planting.bed);
+            }
         }
     }
     sums.into_iter()
-        .map(|((crop, bed), units)| {
-            let unit = unit_of(plan, crop);
-            format!("{crop} {} {unit} from {bed}", amount(units))
+        .map(|((crop, unit), (units, beds))| {
+            format!("{crop} {} {unit} from {}", amount(units), beds.join(", "))
         })
         .collect()
 }
 
-/// The unit in which a crop's harvest is counted.
-fn unit_of<'a>(plan: &'a YearPlan, crop: &str) -> &'a str {
-    let food = plan.draws.iter().find(|d| d.crop == crop).map(|d| &d.food);
-    (plan.supply.iter())
-        .find(|s| food.is_some_and(|f| *f == s.food))
-        .map_or("", |s| s.unit.as_str())
+/// The unit in which a planting's harvest is counted.
+fn unit_of<'a>(scenario: &'a Scenario, planting: &Planting) -> &'a str {
+    (scenario.crops.iter())
+        .filter(|crop| crop.name == planting.crop)
+        .flat_map(|crop| &crop.ways)
+        .find(|way| Some(&way.name) == planting.way.as_ref())
+        .map_or("", |way| scenario.foods[way.food].unit.symbol())
 }
 
 /// The usual cautions for the crops grown and the covers used, each once.
