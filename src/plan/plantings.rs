@@ -193,10 +193,15 @@ fn under(
 ) -> Vec<Under> {
     let mut found: Vec<Under> = Vec::new();
     let mut last = BARE;
-    for week in candidate.start..candidate.end {
+    for (week, &lies) in covers
+        .iter()
+        .enumerate()
+        .take(candidate.end)
+        .skip(candidate.start)
+    {
         let now = scenario.week(week);
         let state = if member.planted <= now && now < member.cleared {
-            covers[week]
+            lies
         } else {
             BARE
         };
