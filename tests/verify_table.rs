@@ -128,8 +128,8 @@ fn the_ledger_is_reckoned_again() {
             bed: Some(0),
             kind: DirectiveKind::Always {
                 strips: 1,
-                from: s.start.plus(-9),
-                to: s.start.plus(-5),
+                from: s.start.plus(-5),
+                to: s.start,
                 missing_money: 10.0,
             },
         });

@@ -187,6 +187,10 @@ fn always(facts: &Facts, lines: &mut Lines) {
         else {
             continue;
         };
+        // What was to be begun before the plan, or after it, is past asking for.
+        if to < facts.scenario.start || from >= facts.scenario.week(facts.scenario.horizon()) {
+            continue;
+        }
         // A recipe begins with its first planting, and counts once.
         let begun: usize = facts
             .stands

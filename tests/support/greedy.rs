@@ -129,9 +129,12 @@ impl<'a> Ground<'a> {
 
     fn shelf_fits(&self, id: CandidateId) -> bool {
         let space = [self.season.shelf_unlit_m2, self.season.shelf_lit_m2];
+        // The two plants of a recipe may be on the shelf in the same week.
+        let mut taken = self.shelf.clone();
         self.season.candidates[id].shelf.iter().all(|stay| {
             let part = usize::from(stay.lit);
-            self.shelf[stay.week][part] + stay.m2 <= space[part]
+            taken[stay.week][part] += stay.m2;
+            taken[stay.week][part] <= space[part]
         })
     }
 
