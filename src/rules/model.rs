@@ -159,6 +159,12 @@ impl Programme {
         });
     }
 
+    /// Smallest value the terms can take within the columns' bounds.
+    pub fn least(&self, terms: &[(ColumnId, f64)]) -> f64 {
+        let negated: Terms = terms.iter().map(|&(c, a)| (c, -a)).collect();
+        -self.most(&negated)
+    }
+
     /// Largest value the terms can take within the columns' bounds.
     pub fn most(&self, terms: &[(ColumnId, f64)]) -> f64 {
         terms

@@ -5,10 +5,10 @@
 //! For seasons in which a first search has left few candidates open.
 
 use super::linear::NoPoint;
-use super::tree::Search;
+use super::tree::{Branchable, Search};
 use super::{Draw, Watch};
 use crate::candidates::{CandidateId, CoverState, Season};
-use crate::programme::{ColumnId, Form, Layout, Programme, Sense, Terms, lay_out};
+use crate::programme::{Form, Layout, Programme, Sense, Terms, lay_out};
 use std::collections::BTreeMap;
 
 /// A plan must be better than the one known by this share to count.
@@ -84,8 +84,19 @@ pub fn exact(
 }
 
 /// Adds a column for the total of each candidate over like beds, and returns the columns to
-/// branch on with their rank: totals first, then covers, then strips.
-fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Vec<(u8, ColumnId)> {
+/// branch on: totals and covers, and strips of single beds when none of those is left.
+fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Vec<Branchable> {
+    let crops = season
+        .products
+        .iter()
+        .map(|p| p.crop + 1)
+        .max()
+        .unwrap_or(1);
+    let covers = season.covers.len();
+    let crop = |candidate: CandidateId| {
+        let members = &season.candidates[candidate].members;
+        members.first().map_or(0, |m| m.crop.min(crops - 1))
+    };
     let mut by_candidate: BTreeMap<CandidateId, Terms> = BTreeMap::new();
     for (&(_, candidate), &column) in &layout.strips {
         by_candidate
@@ -93,18 +104,40 @@ fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Ve
             .or_default()
             .push((column, 1.0));
     }
-    let mut columns: Vec<(u8, ColumnId)> = Vec::new();
+    let mut branchable = Vec::new();
     for (candidate, mut terms) in by_candidate {
         if terms.len() > 1 {
             let most = programme.most(&terms);
             let name = &season.candidates[candidate].name;
-            let total = programme.column(&["total", name], (0.0, most), 0.0);
-            terms.push((total, -1.0));
+            let column = programme.integer(&["total", name], (0.0, most), 0.0);
+            terms.push((column, -1.0));
             programme.row(None, &["total", name], terms, Sense::Equal, 0.0);
-            columns.push((0, total));
+            branchable.push(Branchable {
+                column,
+                late: false,
+                alike: crop(candidate),
+            });
         }
     }
-    columns.extend(layout.covers.values().map(|&c| (1, c)));
-    columns.extend(layout.strips.values().map(|&c| (2, c)));
-    columns
+    branchable.extend(
+        layout
+            .covers
+            .iter()
+            .map(|(&(bed, cover, _), &column)| Branchable {
+                column,
+                late: false,
+                alike: 2 * crops + bed * covers + cover,
+            }),
+    );
+    branchable.extend(
+        layout
+            .strips
+            .iter()
+            .map(|(&(_, candidate), &column)| Branchable {
+                column,
+                late: true,
+                alike: crops + crop(candidate),
+            }),
+    );
+    branchable
 }

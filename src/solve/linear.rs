@@ -3,8 +3,9 @@
 //! The only file that names the two libraries. Names stay in our own table; the point is checked
 //! against the programme in our own arithmetic before anybody sees it.
 
-use crate::programme::{Check, ColumnId, Goal, Programme, Sense, check};
+use crate::programme::{Check, Column, ColumnId, Goal, Programme, Sense, check};
 use good_lp::{Expression, ProblemVariables, SolverModel, variable};
+use std::rc::Rc;
 use std::time::Duration;
 
 /// Largest violation of a bound, a row or integrality that is taken as kept, relative to the
@@ -172,8 +173,16 @@ fn hand_over(programme: &Programme) -> microlp::Problem {
 #[derive(Clone)]
 pub struct Relaxation {
     solution: microlp::Solution,
-    columns: Vec<microlp::Variable>,
+    columns: Rc<[Handle]>,
     constant: f64,
+}
+
+/// Where a column of ours went.
+#[derive(Clone, Copy)]
+enum Handle {
+    Free(microlp::Variable),
+    /// Its bounds are equal: the solver never sees it.
+    Fixed(f64),
 }
 
 impl Relaxation {
@@ -182,19 +191,22 @@ impl Relaxation {
     /// # Errors
     /// [`NoPoint`] says why there is none.
     pub fn new(programme: &Programme) -> Result<Relaxation, NoPoint> {
-        let mut relaxed = programme.clone();
-        for column in &mut relaxed.columns {
-            column.integer = false;
-        }
+        let (relaxed, kept) = without_fixed(programme);
         let solution = hand_over(&relaxed)
             .solve()
             .map_err(no_point)?
             .into_solution()
             .map_err(|_| NoPoint::Limit)?;
+        let variables: Vec<microlp::Variable> = solution.iter().map(|(v, _)| v).collect();
+        let columns = programme.columns.iter().zip(kept);
         Ok(Relaxation {
-            columns: solution.iter().map(|(column, _)| column).collect(),
+            columns: columns
+                .map(|(column, kept)| {
+                    kept.map_or(Handle::Fixed(column.lower), |n| Handle::Free(variables[n]))
+                })
+                .collect(),
             solution,
-            constant: programme.constant,
+            constant: relaxed.constant,
         })
     }
 
@@ -203,10 +215,15 @@ impl Relaxation {
     /// # Errors
     /// [`NoPoint::Infeasible`] when nothing is left.
     pub fn fixed(&self, column: ColumnId, value: f64) -> Result<Relaxation, NoPoint> {
+        let variable = match self.columns[column] {
+            Handle::Free(variable) => variable,
+            Handle::Fixed(at) if at == value => return Ok(self.clone()),
+            Handle::Fixed(_) => return Err(NoPoint::Infeasible),
+        };
         let solution = self
             .solution
             .clone()
-            .fix_var(self.columns[column], value)
+            .fix_var(variable, value)
             .map_err(no_point)?
             .into_solution()
             .map_err(|_| NoPoint::Limit)?;
@@ -224,14 +241,57 @@ impl Relaxation {
 
     /// Value of a column.
     pub fn value(&self, column: ColumnId) -> f64 {
-        self.solution.var_value_raw(self.columns[column])
+        match self.columns[column] {
+            Handle::Free(variable) => self.solution.var_value_raw(variable),
+            Handle::Fixed(at) => at,
+        }
     }
 
     /// Values of all columns.
     pub fn point(&self) -> Vec<f64> {
-        self.columns
-            .iter()
-            .map(|c| self.solution.var_value_raw(*c))
-            .collect()
+        (0..self.columns.len()).map(|c| self.value(c)).collect()
     }
+}
+
+/// The relaxation without columns whose bounds are equal and rows that then always hold, and
+/// where each column went.
+fn without_fixed(programme: &Programme) -> (Programme, Vec<Option<ColumnId>>) {
+    let mut relaxed = Programme::new(&programme.name, programme.goal);
+    relaxed.constant = programme.constant;
+    let mut kept = Vec::new();
+    for column in &programme.columns {
+        if column.lower < column.upper {
+            relaxed.columns.push(Column {
+                integer: false,
+                ..column.clone()
+            });
+            kept.push(Some(relaxed.columns.len() - 1));
+        } else {
+            relaxed.constant += column.objective * column.lower;
+            kept.push(None);
+        }
+    }
+    for row in &programme.rows {
+        let mut row = row.clone();
+        let mut rhs = row.rhs;
+        row.terms = std::mem::take(&mut row.terms)
+            .into_iter()
+            .filter_map(|(column, coefficient)| {
+                if kept[column].is_none() {
+                    rhs -= coefficient * programme.columns[column].lower;
+                }
+                kept[column].map(|n| (n, coefficient))
+            })
+            .collect();
+        row.rhs = rhs;
+        let always = match row.sense {
+            Sense::AtMost => relaxed.most(&row.terms) <= rhs,
+            Sense::AtLeast => relaxed.least(&row.terms) >= rhs,
+            Sense::Equal => row.terms.is_empty() && rhs.abs() <= TOLERANCE,
+        };
+        if !always {
+            relaxed.rows.push(row);
+        }
+    }
+    (relaxed, kept)
 }

@@ -2,6 +2,7 @@
 
 use super::exact::{Better, ExactLimits, LEAST_GAIN};
 use super::linear::{NoPoint, Relaxation};
+use super::reduce::{narrow, prices};
 use super::{Draw, Watch};
 use crate::candidates::{BARE, CandidateId, CoverState, Rotation, Season};
 use crate::programme::{
@@ -14,12 +15,26 @@ const WHOLE: f64 = 1e-6;
 /// Rounds of rounding rows, and rows added in each (estimates: more gave no better bound).
 const CUT_ROUNDS: usize = 8;
 const CUTS_A_ROUND: usize = 250;
+/// Rounds of rounding and narrowing, and the share of whole columns that a round must fix for
+/// another one to follow (estimates).
+const ROOT_ROUNDS: usize = 6;
+const LEAST_FIXED: f64 = 0.03;
 /// Rounding goes on while it gains this share of the bound a round (estimate).
 const LEAST_CUT_GAIN: f64 = 1e-4;
 /// Columns tried at a node before one is branched on (estimate).
 const TRIED: usize = 8;
 /// Trials of a column and direction after which its mean is believed (estimate).
 const RELIABLE: u32 = 3;
+
+/// A column to branch on.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Branchable {
+    pub column: ColumnId,
+    /// Only when none of the others is left.
+    pub late: bool,
+    /// Columns that are expected to behave alike share this number.
+    pub alike: usize,
+}
 
 /// Losses of objective per unit a column was moved.
 #[derive(Clone, Copy, Default)]
@@ -65,9 +80,11 @@ fn is_fixed(chain: &Chain, column: ColumnId) -> bool {
 pub(super) struct Search<'a> {
     season: &'a Season,
     layout: &'a Layout,
-    /// Columns to branch on with their rank; a later rank only when no earlier one is left.
-    branchable: Vec<(u8, ColumnId)>,
+    branchable: Vec<Branchable>,
+    /// By [`Branchable::alike`].
     losses: Vec<[Losses; 2]>,
+    /// For each column, its [`Branchable::alike`].
+    alike: Vec<usize>,
     open: Vec<Open>,
     limits: ExactLimits,
     watch: &'a dyn Watch,
@@ -83,7 +100,7 @@ impl<'a> Search<'a> {
     pub fn new(
         season: &'a Season,
         layout: &'a Layout,
-        branchable: Vec<(u8, ColumnId)>,
+        branchable: Vec<Branchable>,
         cutoff: f64,
         limits: ExactLimits,
         watch: &'a dyn Watch,
@@ -93,6 +110,7 @@ impl<'a> Search<'a> {
             layout,
             branchable,
             losses: Vec::new(),
+            alike: Vec::new(),
             open: Vec::new(),
             limits,
             watch,
@@ -118,25 +136,62 @@ impl<'a> Search<'a> {
                 .is_some_and(|n| self.relaxations >= n)
     }
 
-    /// Solves the relaxation and tightens it by rounding rows, which stay in the programme.
+    /// Solves the relaxation and tightens it: rounding rows, and columns narrowed to what a
+    /// better plan may use; both stay in the programme.
     pub fn root(&mut self, programme: &mut Programme) -> Result<Relaxation, NoPoint> {
-        let cutter = Cutter::new(self.season, self.layout);
         let rows = programme.rows.len();
         let mut solved = Relaxation::new(programme)?;
-        for round in 0..CUT_ROUNDS {
+        for _ in 0..ROOT_ROUNDS {
+            solved = self.round_off(programme, solved)?;
+            // Rounding rows that do not bind any more only make the search slower.
+            let point = solved.point();
+            let mut number = 0;
+            programme.rows.retain(|row| {
+                number += 1;
+                let left: f64 = row.terms.iter().map(|&(c, a)| a * point[c]).sum();
+                number <= rows || left - row.rhs < WHOLE * row.rhs.abs().max(1.0)
+            });
+            if self.must_stop() || solved.objective() <= self.cutoff {
+                break;
+            }
+            let Some(prices) = prices(programme) else {
+                break;
+            };
+            let open = |p: &Programme| {
+                p.columns
+                    .iter()
+                    .filter(|c| c.integer && c.lower < c.upper)
+                    .count()
+            };
+            let before = open(programme);
+            let fixed = narrow(programme, &prices, self.cutoff);
+            self.relaxations += 1;
+            solved = Relaxation::new(programme)?;
+            if (fixed as f64) < LEAST_FIXED * before as f64 {
+                break;
+            }
+        }
+        Ok(solved)
+    }
+
+    /// Adds rounding rows while they gain.
+    fn round_off(
+        &mut self,
+        programme: &mut Programme,
+        mut solved: Relaxation,
+    ) -> Result<Relaxation, NoPoint> {
+        let cutter = Cutter::new(self.season, self.layout);
+        for _ in 0..CUT_ROUNDS {
             self.relaxations += 1;
             if solved.objective() <= self.cutoff || self.must_stop() {
                 break;
             }
-            let point = solved.point();
-            for (n, cut) in cutter
-                .find(&point)
-                .into_iter()
-                .take(CUTS_A_ROUND)
-                .enumerate()
-            {
-                let name = ["rounding", &*round.to_string(), &*n.to_string()];
-                programme.row(None, &name, cut.terms, Sense::AtLeast, cut.rhs);
+            let cuts = cutter.find(&solved.point());
+            if cuts.is_empty() {
+                break;
+            }
+            for cut in cuts.into_iter().take(CUTS_A_ROUND) {
+                programme.row(None, &["rounding"], cut.terms, Sense::AtLeast, cut.rhs);
             }
             let before = solved.objective();
             solved = Relaxation::new(programme)?;
@@ -144,21 +199,17 @@ impl<'a> Search<'a> {
                 break;
             }
         }
-        // Rounding rows that do not bind any more only make the search slower.
-        let point = solved.point();
-        let mut number = 0;
-        programme.rows.retain(|row| {
-            number += 1;
-            let left: f64 = row.terms.iter().map(|&(c, a)| a * point[c]).sum();
-            number <= rows || left - row.rhs < WHOLE * row.rhs.abs().max(1.0)
-        });
-        self.relaxations += 1;
-        Relaxation::new(programme)
+        Ok(solved)
     }
 
     /// Searches the tree below the root until it is done or a limit is met.
     pub fn run(&mut self, programme: &Programme, root: Relaxation) -> Result<(), NoPoint> {
-        self.losses = vec![[Losses::default(); 2]; programme.columns.len()];
+        self.alike = vec![0; programme.columns.len()];
+        for it in &self.branchable {
+            self.alike[it.column] = it.alike;
+        }
+        let kinds = self.alike.iter().max().map_or(0, |most| most + 1);
+        self.losses = vec![[Losses::default(); 2]; kinds];
         if root.objective() > self.cutoff {
             self.expand(programme, &Rc::new(root), &None)?;
         }
@@ -186,8 +237,7 @@ impl<'a> Search<'a> {
                 above: next.above.clone(),
             }));
             let further = next.value + next.step;
-            let upper = programme.columns[next.column].upper;
-            if next.step != 0.0 && (0.0..=upper).contains(&further) {
+            if next.step != 0.0 && within(programme, next.column, further) {
                 next.value = further;
                 next.bound = bound;
                 self.open.push(next);
@@ -209,7 +259,7 @@ impl<'a> Search<'a> {
             Ok(solved) => {
                 let moved = value - parent.value(column);
                 if moved.abs() > WHOLE {
-                    let losses = &mut self.losses[column][usize::from(moved > 0.0)];
+                    let losses = &mut self.losses[self.alike[column]][usize::from(moved > 0.0)];
                     losses.sum += (parent.objective() - solved.objective()).max(0.0) / moved.abs();
                     losses.count += 1;
                 }
@@ -227,17 +277,17 @@ impl<'a> Search<'a> {
         node: &Rc<Relaxation>,
         above: &Chain,
     ) -> Result<(), NoPoint> {
-        let mut fractional: Vec<(u8, ColumnId, f64)> = self
+        let mut fractional: Vec<(bool, ColumnId, f64)> = self
             .branchable
             .iter()
-            .map(|&(rank, column)| (rank, column, node.value(column)))
+            .map(|it| (it.late, it.column, node.value(it.column)))
             .filter(|(_, _, value)| (value - value.round()).abs() > WHOLE)
             .collect();
-        let Some(rank) = fractional.iter().map(|f| f.0).min() else {
+        let Some(late) = fractional.iter().map(|f| f.0).min() else {
             self.leaf(programme, node, above);
             return Ok(());
         };
-        fractional.retain(|f| f.0 == rank);
+        fractional.retain(|f| f.0 == late);
         let mut ranked: Vec<(f64, ColumnId, f64)> = fractional
             .into_iter()
             .map(|(_, column, value)| (self.promise(column, value), column, value))
@@ -284,12 +334,14 @@ impl<'a> Search<'a> {
 
     /// Whether a column has been tried often enough in both directions.
     fn known(&self, column: ColumnId) -> bool {
-        self.losses[column].iter().all(|l| l.count >= RELIABLE)
+        self.losses[self.alike[column]]
+            .iter()
+            .all(|l| l.count >= RELIABLE)
     }
 
     /// How much branching on a column is expected to lower the bound: product of both sides.
     fn promise(&self, column: ColumnId, value: f64) -> f64 {
-        let [down, up] = self.losses[column].map(|l| match l.count {
+        let [down, up] = self.losses[self.alike[column]].map(|l| match l.count {
             0 => 1.0,
             count => l.sum / f64::from(count),
         });
@@ -432,10 +484,9 @@ impl<'a> Search<'a> {
             return;
         };
         let column = self.layout.strips[&(bed, candidate)];
-        let upper = programme.columns[column].upper;
         for step in [-1.0, 1.0, 0.0] {
             let value = f64::from(strips) + step;
-            if (0.0..=upper).contains(&value) {
+            if within(programme, column, value) {
                 self.open.push(Open {
                     parent: node.clone(),
                     column,
@@ -448,4 +499,9 @@ impl<'a> Search<'a> {
             }
         }
     }
+}
+
+fn within(programme: &Programme, column: ColumnId, value: f64) -> bool {
+    let column = &programme.columns[column];
+    (column.lower..=column.upper).contains(&value)
 }
