@@ -133,22 +133,24 @@ fn rows<'a>(plan: &'a YearPlan, bed: &Bed) -> Vec<(Vec<u32>, Vec<&'a Planting>)>
         .collect()
 }
 
-/// The months above the weeks.
+/// The months above the weeks; one that is cut short at the start is left out.
 fn ruler(span: &Span) -> String {
-    let mut cells = vec![' '; span.drawn + 1];
-    let mut before = 0;
-    for column in 0..span.drawn {
+    let month = |column: usize| {
         let week = span.start.plus(i32::try_from(column).expect("short"));
-        let month = week.monday().month();
-        if month != before && column + 3 <= span.drawn {
-            for (i, letter) in month_name(month).chars().enumerate() {
-                cells[column + i] = letter;
-            }
-        }
-        before = month;
+        week.monday().month()
+    };
+    let mut text = " ".repeat(LABEL_WIDTH);
+    let mut column = 0;
+    while column < span.drawn {
+        let weeks = (column..span.drawn)
+            .take_while(|&c| month(c) == month(column))
+            .count();
+        let name = month_name(month(column));
+        let shown = if weeks > name.len() { name } else { "" };
+        text += &format!("{shown:<weeks$}");
+        column += weeks;
     }
-    let text: String = cells.into_iter().collect();
-    format!("{:LABEL_WIDTH$}{}\n", "", text.trim_end())
+    format!("{}\n", text.trim_end())
 }
 
 /// One row for what follows in time, and one more for each planting that shares the strips.

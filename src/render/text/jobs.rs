@@ -42,7 +42,12 @@ pub fn next_weeks(scenario: &Scenario, plan: &YearPlan) -> String {
 }
 
 fn place(planting: &Planting) -> String {
-    format!("{} strips {}", planting.bed, strips(&planting.strips))
+    let noun = if planting.strips.len() == 1 {
+        "strip"
+    } else {
+        "strips"
+    };
+    format!("{} {noun} {}", planting.bed, strips(&planting.strips))
 }
 
 /// The plantings that `which` picks, those with equal `what` taken together: what, how many

@@ -12,13 +12,17 @@ pub fn heading(plan: &YearPlan) -> String {
     let last = about
         .start
         .plus(i32::try_from(about.weeks).expect("short") - 1);
-    let mut out = wrap(
-        "",
-        &format!(
-            "{}: {} weeks, {} to {}; the needs of the {} weeks after them count too.",
-            about.name, about.weeks, about.start, last, about.tail
-        ),
+    let mut what = format!(
+        "{}: {} weeks, {} to {}",
+        about.name, about.weeks, about.start, last
     );
+    if about.tail > 0 {
+        what += &format!(
+            "; the needs of the {} weeks after them count too",
+            about.tail
+        );
+    }
+    let mut out = wrap("", &format!("{what}."));
     out += &wrap("", &ending(plan));
     out
 }

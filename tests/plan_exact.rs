@@ -1,0 +1,63 @@
+//! The best plan of the small plot, as the exact search finds it, through plan, ledger and check.
+//!
+//! Where the answers come from: the search reckons a plan's worth by its programme, the ledger by
+//! the plan's own entries, `verify` from the scenario; all three must agree.
+
+#[path = "support/greedy.rs"]
+mod greedy;
+#[path = "support/plans.rs"]
+mod plans;
+
+use bedweek::solve::exact::{ExactLimits, exact};
+use bedweek::solve::{Answer, Progress, Status, Watch};
+use bedweek::verify::verify;
+use plans::made;
+
+/// Time stands still: nothing hangs on the clock.
+struct Still;
+
+impl Watch for Still {
+    fn seconds(&self) -> f64 {
+        0.0
+    }
+
+    fn interrupted(&self) -> bool {
+        false
+    }
+
+    fn progress(&self, _: Progress) {}
+}
+
+#[test]
+fn the_best_plan_of_the_small_plot_holds_and_adds_up() {
+    let first = made("small-plot", greedy::greedy);
+    let all = vec![false; first.season.candidates.len()];
+    let greedy_worth = first.plan.result.worth;
+    let found = exact(
+        &first.season,
+        &all,
+        greedy_worth,
+        ExactLimits::default(),
+        &Still,
+    );
+    assert!(found.finished);
+    let better = found.better.expect("greed is not best");
+    let best = made("small-plot", |_| Answer {
+        status: Status::WorkLimit,
+        strips: better.strips.clone(),
+        covers: better.covers.clone(),
+        draws: better.draws.clone(),
+        worth: better.worth,
+        bound: found.bound,
+        work: found.relaxations,
+        seconds: 0.0,
+    });
+    let ledger = best.plan.result.worth;
+    assert!(
+        (ledger - better.worth).abs() < 1e-6 * better.worth.abs(),
+        "{ledger} {}",
+        better.worth
+    );
+    assert!(ledger > greedy_worth && ledger <= found.bound);
+    assert_eq!(verify(&best.scenario, &best.plan), []);
+}
