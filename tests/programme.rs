@@ -1,9 +1,16 @@
-//! The programme of a season: names, size, files.
+//! The programme of a season: names, files, optima by hand and by two roads.
 
 #[path = "support/season.rs"]
 mod season;
 
-use bedweek::programme::{Form, build, write_lp, write_mps};
+use bedweek::candidates::*;
+use bedweek::programme::{
+    Check, Drawn, Form, LotClass, Placing, build, check, lay_out, point, write_lp, write_mps,
+};
+use bedweek::solve::exact::{Better, ExactLimits, exact};
+use bedweek::solve::linear::{Ended, Limits, solve};
+use bedweek::solve::{Progress, Watch};
+use bedweek::units::Week;
 use season::{SeasonOptions, random_season};
 use std::collections::BTreeSet;
 
@@ -46,4 +53,186 @@ fn the_same_season_gives_the_same_bytes() {
         })
         .collect();
     assert_eq!(files[0], files[1]);
+}
+
+/// No clock, nobody to interrupt.
+struct Still;
+
+impl Watch for Still {
+    fn seconds(&self) -> f64 {
+        0.0
+    }
+    fn interrupted(&self) -> bool {
+        false
+    }
+    fn progress(&self, _: Progress) {}
+}
+
+/// One bed of two strips; beans are ready in week 2 (three units a strip, eaten in weeks 2 to 4,
+/// half of the rest lost with every week kept), or not sown.
+fn beans() -> Season {
+    let start = Week::from_iso(2026, 42).unwrap();
+    Season {
+        weeks: 5,
+        start,
+        kinds: vec![BedKind {
+            name: "open".into(),
+            strip_m2: 0.5,
+        }],
+        beds: vec![BedGround {
+            name: "B1".into(),
+            kind: 0,
+            strips: 2,
+            state_before: BARE,
+            covers: vec![],
+            rotation: vec![Rotation::Forbid { weeks: 50 }],
+        }],
+        groups: vec![StripGroup {
+            bed: 0,
+            strips: vec![0, 1],
+            standing: None,
+            release: vec![0],
+        }],
+        covers: vec![],
+        family_names: vec!["legume".into()],
+        products: vec![Product {
+            name: "beans".into(),
+            crop: 0,
+            way: 0,
+            food: 0,
+            weekly_loss: 0.5,
+            minutes_per_unit: 1.0,
+        }],
+        foods: vec![FoodNeed {
+            name: "beans".into(),
+            price: 2.0,
+            short_cost: 3.0,
+            floor: vec![0.5; 5],
+            wish: vec![1.0; 5],
+            single_crop_share: 1.0,
+        }],
+        level: None,
+        shelf_lit_m2: 0.0,
+        shelf_unlit_m2: 0.0,
+        minute_money: 0.1,
+        minutes_per_week: None,
+        always: vec![],
+        never: vec![],
+        candidates: vec![Candidate {
+            name: "beans".into(),
+            kind: 0,
+            standing: None,
+            start: 0,
+            end: 2,
+            states: vec![BARE; 2],
+            families: vec![FamilyUse {
+                family: 0,
+                from: 0,
+                until: 2,
+            }],
+            lots: vec![Lot {
+                product: 0,
+                from: 2,
+                fresh_until: 2,
+                until: 4,
+                amount: 3.0,
+            }],
+            shelf: vec![],
+            work: vec![(0, 5.0)],
+            cost: 0.5,
+            members: vec![Member {
+                crop: 0,
+                raising: Some(0),
+                lit: false,
+                way: Some(0),
+                sown: start,
+                planted: start,
+                cleared: start.plus(2),
+                yield_share: 1.0,
+                plant_share: 1.0,
+            }],
+        }],
+    }
+}
+
+#[test]
+fn beans_by_hand() {
+    // One strip: 1 unit in week 2, 1 in week 3 (uses 2). Floors of 0.5 at 3.0 are short in weeks
+    // 0, 1 and 4. Worth 2 * 2 - 3 * 0.5 * 3 - 0.5 (seed) - 0.5 (work) - 0.2 (harvest) = -1.7.
+    // The second strip: 0.75 more in week 4 (its 3 units there count a quarter): 1.5 earned and
+    // the floor of week 4 kept, 1.5; less 1.0 and 0.075: worth 0.225.
+    let season = beans();
+    let found = exact(&season, &[false], -100.0, ExactLimits::default(), &Still);
+    assert!(found.finished && !found.unsplit);
+    let better = found.better.unwrap();
+    assert!((better.worth - 0.225).abs() < 1e-9, "{}", better.worth);
+    assert_eq!(better.strips, [[[0], [0]]]);
+
+    let plain = solve(&build(&season, Form::Bed), Limits::default(), None).unwrap();
+    assert!((plain.check.objective - 0.225).abs() < 1e-9);
+}
+
+/// The plan's point in the form by beds, its worth there and its largest violation.
+fn checked(season: &Season, better: &Better) -> Check {
+    let (programme, layout) = lay_out(season, Form::Bed, &|_| true);
+    let drawn: Vec<Drawn> = better
+        .draws
+        .iter()
+        .map(|d| Drawn {
+            class: LotClass {
+                product: d.product,
+                from: d.from,
+                fresh_until: d.fresh_until,
+                until: d.until,
+            },
+            week: d.week,
+            units: d.units,
+        })
+        .collect();
+    let placing = Placing {
+        strips: &better.strips,
+        covers: &better.covers,
+        drawn: &drawn,
+    };
+    check(
+        &programme,
+        &point(season, &programme, &layout, &placing).unwrap(),
+    )
+}
+
+#[test]
+fn the_exact_search_agrees_with_plain_branch_and_bound() {
+    let mut found_any = 0;
+    for seed in 0..40 {
+        let season = random_season(seed, 2, 2, 6, 30, SeasonOptions::small());
+        let all = vec![false; season.candidates.len()];
+        let plain = solve(&build(&season, Form::Bed), Limits::default(), None).unwrap();
+        assert_eq!(plain.ended, Ended::Optimal);
+        let optimum = plain.check.objective;
+        let found = exact(&season, &all, -1e6, ExactLimits::default(), &Still);
+        assert!(found.finished, "seed {seed}");
+        let near = |a: f64| (a - optimum).abs() <= 2e-6 * optimum.abs().max(1.0);
+        let better = found
+            .better
+            .expect("a plan exists: clear everything, grow nothing");
+        // Where solutions by beds cannot be placed, the placed optimum is lower.
+        assert!(better.worth <= optimum + 1e-6 * optimum.abs().max(1.0));
+        assert!(found.bound >= better.worth);
+        found_any += usize::from(near(better.worth));
+        let check = checked(&season, &better);
+        assert!(check.violation() < 1e-6, "seed {seed}: {check:?}");
+        assert!((check.objective - better.worth).abs() < 1e-9);
+
+        // Nothing beats the optimum, and the search says so.
+        let again = exact(&season, &all, optimum, ExactLimits::default(), &Still);
+        assert!(again.finished && again.better.is_none() && near(again.bound));
+
+        // Beds added together: never worth less.
+        let pooled = solve(&build(&season, Form::Pooled), Limits::default(), None).unwrap();
+        assert!(pooled.check.objective >= optimum - 1e-6 * optimum.abs().max(1.0));
+    }
+    assert!(
+        found_any >= 35,
+        "placed as well as counted in {found_any} of 40"
+    );
 }

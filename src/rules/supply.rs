@@ -69,6 +69,8 @@ fn add_class(
     let weeks = [class.from, class.fresh_until, class.until].map(|w| sketch.week(w));
     let parts = [&*product.name, &*weeks[0], &*weeks[1], &*weeks[2]];
     let mut terms = Terms::new();
+    // Most that can be used of the class, whatever is grown.
+    let mut useful = 0.0;
     for week in class.from..=class.until {
         let used = lot.used_per_unit(week, product.weekly_loss);
         let most = need.wish[week].min(amount / used);
@@ -90,10 +92,16 @@ fn add_class(
             .or_default()
             .push((column, 1.0));
         terms.push((column, used));
+        useful += used * need.wish[week];
     }
     if terms.is_empty() {
         return;
     }
-    terms.extend(grown.into_iter().map(|(column, amount)| (column, -amount)));
+    // One strip gives no more than is useful: the same plans, a tighter relaxation.
+    terms.extend(
+        grown
+            .into_iter()
+            .map(|(column, amount)| (column, -amount.min(useful))),
+    );
     sketch.at_most(&LOT, &parts, terms, 0.0);
 }

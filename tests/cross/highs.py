@@ -5,6 +5,7 @@ solved; the plan of `plan` is set against it.
 
 - Both readings have the same size, and the same optimum where both are solved.
 - Our worth is never above what HiGHS proves possible, our bound never below what it finds.
+- With --better: our plan is at least as good as HiGHS's, our bound at least as low.
 - With --equal: HiGHS's optimum, our worth and our bound agree to 1e-6.
 
 The programme by beds is a relaxation of placed plans (docs/method/programme.md, "Strips"), so
@@ -90,6 +91,11 @@ def compare(arguments, scenario, problems):
         expect(ours["worth"] <= ours["bound"] + slack, "our worth is above our bound")
         expect(ours["worth"] <= theirs["bound"] + slack,
                f"worth {ours['worth']} is above what HiGHS proves possible, {theirs['bound']}")
+        if arguments.better:
+            expect(ours["worth"] >= theirs["worth"] - slack,
+                   f"worth {ours['worth']} is below HiGHS's plan, {theirs['worth']}")
+            expect(ours["bound"] <= theirs["bound"] + slack,
+                   f"bound {ours['bound']} is above HiGHS's, {theirs['bound']}")
         if arguments.equal:
             # A plan by beds need not be placeable, so only here it holds our bound to account.
             expect(ours["bound"] >= theirs["worth"] - slack,
@@ -114,6 +120,7 @@ def main():
     parser.add_argument("--seconds", type=float, default=300, help="HiGHS's time for each programme")
     parser.add_argument("--plan-seconds", type=float, help="our time limit")
     parser.add_argument("--equal", action="store_true", help="the optima must be the same")
+    parser.add_argument("--better", action="store_true", help="HiGHS must not do better")
     arguments = parser.parse_args()
     problems = []
     for scenario in arguments.scenarios:
