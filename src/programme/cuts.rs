@@ -7,10 +7,12 @@
 //!
 //! `sum (floor(A_p/delta) + min(1, frac(A_p/delta)/r)) x_p + (D - Y)/(r delta) >= ceil(D/delta)`.
 //!
-//! The same holds with floors in place of wishes and shortages in place of `D - Y`.
+//! The same holds with floors in place of wishes and shortages in place of `D - Y`. Rows of space on
+//! the shelf and of work are rounded as well.
 
-use super::{ColumnId, Layout, Terms};
+use super::{ColumnId, Layout, Programme, Row, Terms};
 use crate::candidates::Season;
+use crate::rules::{SHELF, WORK_LIMIT};
 use std::collections::BTreeMap;
 
 /// Least violation, relative to the length of the row, for which a row is worth adding (estimate).
@@ -67,8 +69,14 @@ impl Cutter {
     }
 
     /// The most violated row of each source, span start and kind, the best first.
-    pub fn find(&self, point: &[f64]) -> Vec<Cut> {
-        let mut cuts = Vec::new();
+    pub fn find(&self, programme: &Programme, point: &[f64]) -> Vec<Cut> {
+        let spaces = programme.rows.iter().filter(|row| {
+            row.rule
+                .is_some_and(|rule| std::ptr::eq(rule, &SHELF) || std::ptr::eq(rule, &WORK_LIMIT))
+        });
+        let mut cuts: Vec<Cut> = spaces
+            .filter_map(|row| rounded_space(programme, row, point))
+            .collect();
         for source in &self.sources {
             for first in 0..source.wish.len() {
                 let mut best: [Option<Cut>; 2] = [None, None];
@@ -251,4 +259,48 @@ impl Source {
             efficacy: violation * scale / length,
         }
     }
+}
+
+/// The best rounding of a row of positive terms with a limit, if it is violated: terms that are
+/// not whole are left out, which only loosens the row.
+fn rounded_space(programme: &Programme, row: &Row, point: &[f64]) -> Option<Cut> {
+    let whole: Vec<(ColumnId, f64)> = row
+        .terms
+        .iter()
+        .copied()
+        .filter(|&(column, amount)| programme.columns[column].integer && amount > 0.0)
+        .collect();
+    let mut divisors: Vec<f64> = whole
+        .iter()
+        .filter(|(column, _)| point[*column] > 1e-6)
+        .map(|&(_, amount)| amount)
+        .collect();
+    divisors.sort_by(f64::total_cmp);
+    divisors.dedup();
+    let best = divisors.into_iter().filter_map(|divisor| {
+        let parts = row.rhs / divisor;
+        // A limit that is just met must not be rounded down for want of a last digit.
+        let down = (parts + 1e-9).floor();
+        let rest = (parts - down).max(0.0);
+        if rest > 1.0 - LEAST_REMAINDER {
+            return None;
+        }
+        let terms: Terms = whole
+            .iter()
+            .map(|&(column, amount)| {
+                let parts = amount / divisor;
+                let more = ((parts - parts.floor() - rest) / (1.0 - rest)).max(0.0);
+                (column, -(parts.floor() + more))
+            })
+            .collect();
+        let left: f64 = terms.iter().map(|&(column, a)| a * point[column]).sum();
+        let length = terms.iter().map(|(_, a)| a * a).sum::<f64>().sqrt();
+        Some(Cut {
+            terms,
+            rhs: -down,
+            efficacy: (-down - left) / length,
+        })
+    });
+    best.filter(|cut| cut.efficacy > LEAST_EFFICACY)
+        .max_by(|a, b| a.efficacy.total_cmp(&b.efficacy))
 }

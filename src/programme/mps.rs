@@ -5,6 +5,8 @@ use std::io::{Result, Write};
 
 /// Name of the objective row.
 const OBJECTIVE: &str = "objective";
+/// Lines with two entries stay shorter than this.
+const LINE_CHARS: usize = 250;
 
 /// Writes the programme. A maximisation carries an `OBJSENSE` section with `MAX`; the constant
 /// of the objective stands, negated as the format wants it, in the right-hand side of its row.
@@ -67,22 +69,29 @@ fn write_columns(programme: &Programme, out: &mut impl Write) -> Result<()> {
             mark(out, if integer { "INTORG" } else { "INTEND" })?;
         }
         // Written even when zero, so that every column is declared.
-        if column.objective != 0.0 || entries.is_empty() {
-            writeln!(
-                out,
-                " {} {OBJECTIVE} {}",
-                column.name,
-                number(column.objective)
-            )?;
+        let own =
+            (column.objective != 0.0 || entries.is_empty()).then(|| (OBJECTIVE, column.objective));
+        let all = own.into_iter().chain(
+            entries
+                .iter()
+                .map(|&(row, coefficient)| (&*programme.rows[row].name, coefficient)),
+        );
+        let mut line = String::new();
+        for (row, coefficient) in all {
+            let entry = format!(" {row} {}", number(coefficient));
+            // The format takes two entries to a line.
+            if !line.is_empty() && line.len() + entry.len() < LINE_CHARS {
+                writeln!(out, "{line}{entry}")?;
+                line.clear();
+                continue;
+            }
+            if !line.is_empty() {
+                writeln!(out, "{line}")?;
+            }
+            line = format!(" {}{entry}", column.name);
         }
-        for &(row, coefficient) in entries {
-            writeln!(
-                out,
-                " {} {} {}",
-                column.name,
-                programme.rows[row].name,
-                number(coefficient)
-            )?;
+        if !line.is_empty() {
+            writeln!(out, "{line}")?;
         }
     }
     if integer {

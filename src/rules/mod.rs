@@ -18,7 +18,9 @@ mod work;
 
 use crate::candidates::{CandidateId, Season};
 use model::{Programme, Rule};
+pub use shelf::SHELF;
 use sketch::{Form, Layout, Sketch};
+pub use work::WORK_LIMIT;
 
 /// Every rule, in the order in which rows are added.
 pub static RULES: [&Rule; 15] = [

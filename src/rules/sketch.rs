@@ -104,7 +104,8 @@ impl<'a> Sketch<'a> {
         let upper: u32 = beds
             .iter()
             .map(|&bed| most_strips(self.season, candidate, bed))
-            .sum();
+            .sum::<u32>()
+            .min(raised_at_once(self.season, candidate));
         if upper == 0 {
             return;
         }
@@ -215,6 +216,23 @@ pub fn most_strips(season: &Season, candidate: CandidateId, bed: BedId) -> u32 {
         }),
     });
     free.map(|g| g.strips.len() as u32).sum()
+}
+
+/// Most strips whose plants the shelf can hold.
+fn raised_at_once(season: &Season, candidate: CandidateId) -> u32 {
+    // Strips are few; a limit that is just met must not be rounded down for want of a last digit.
+    const ROUNDING: f64 = 1e-9;
+    let uses = season.candidates[candidate].shelf.iter();
+    uses.filter(|used| used.m2 > 0.0)
+        .map(|used| {
+            let space = match used.lit {
+                true => season.shelf_lit_m2,
+                false => season.shelf_unlit_m2,
+            };
+            (space / used.m2 + ROUNDING).floor() as u32
+        })
+        .min()
+        .unwrap_or(u32::MAX)
 }
 
 /// Whether what stands is of that family. Its own window then reaches at least as far as any

@@ -186,7 +186,7 @@ impl<'a> Search<'a> {
             if solved.objective() <= self.cutoff || self.must_stop() {
                 break;
             }
-            let cuts = cutter.find(&solved.point());
+            let cuts = cutter.find(programme, &solved.point());
             if cuts.is_empty() {
                 break;
             }
