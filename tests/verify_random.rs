@@ -18,6 +18,7 @@ use rand_chacha::ChaCha8Rng;
 use std::collections::BTreeSet;
 
 const HOLDINGS: u64 = 12;
+const CHANGES: usize = 150;
 
 fn pick(dice: &mut ChaCha8Rng, from: &[f64]) -> f64 {
     *from.choose(dice).expect("not empty")
@@ -134,4 +135,65 @@ fn greedy_plans_of_random_holdings_hold() {
     ] {
         assert!(rules.contains(&rule), "no plan has a line of {rule:?}");
     }
+}
+
+/// A digit of the plan file changed to another one: the file is refused, or the plan does not
+/// hold, or the change is too small to matter. `verify` is never out of its depth.
+#[test]
+fn no_changed_digit_goes_unnoticed() {
+    /// Free to say anything: not about the plan itself.
+    const FREE: [&str; 9] = [
+        "made_by:",
+        "fingerprint:",
+        "candidates:",
+        "work:",
+        "seconds:",
+        "work_limit:",
+        "time_limit_seconds:",
+        "- id:",
+        // What was asked; with a work limit reached, it says nothing of the plan.
+        "gap: 0.01",
+    ];
+    let made = plans::made("small-plot", greedy::greedy);
+    let text = bedweek::render::write(&made.plan);
+    let dice = &mut ChaCha8Rng::seed_from_u64(7);
+    let places: Vec<usize> = (text.char_indices())
+        .filter(|(_, c)| c.is_ascii_digit())
+        .map(|(at, _)| at)
+        .collect();
+    let (mut caught, mut missed) = (0, Vec::new());
+    for _ in 0..CHANGES {
+        let at = *places.choose(dice).expect("a plan has digits");
+        let digit = char::from(b'0' + dice.random_range(0..10));
+        let mut other = text.clone();
+        other.replace_range(at..=at, &digit.to_string());
+        let Ok(plan) = bedweek::render::read(&other) else {
+            caught += 1;
+            continue;
+        };
+        if plan == made.plan {
+            continue;
+        }
+        if !verify(&made.scenario, &plan).is_empty() {
+            caught += 1;
+            continue;
+        }
+        let start = text[..at].rfind('\n').map_or(0, |n| n + 1);
+        let line = text[start..].lines().next().expect("a line");
+        let decimals = text[..at]
+            .rsplit(|c: char| !c.is_ascii_digit())
+            .next()
+            .map_or(0, str::len);
+        let small = decimals >= 5 || text[..at].ends_with('e');
+        if !small && !FREE.iter().any(|key| line.trim_start().starts_with(key)) {
+            missed.push(line.to_string());
+        }
+    }
+    assert!(caught * 2 > CHANGES, "most changes matter: {caught}");
+    assert!(
+        missed.is_empty(),
+        "{} unnoticed:\n{}",
+        missed.len(),
+        missed.join("\n")
+    );
 }

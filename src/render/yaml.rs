@@ -28,6 +28,9 @@ pub fn read(text: &str) -> Result<YearPlan, String> {
             budget: serde_yaml::budget! {
                 max_nodes: MAX_NODES,
                 max_events: MAX_NODES,
+                // A plan repeats nothing by reference.
+                max_anchors: 0,
+                max_aliases: 0,
             },
         }
     };

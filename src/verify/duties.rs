@@ -95,6 +95,16 @@ fn shelf(facts: &Facts, found: &mut Findings) {
             week[usize::from(!stay.lit)] += m2;
         }
     }
+    let mut told: Vec<_> = facts.plan.shelf.iter().map(|s| s.week).collect();
+    told.dedup();
+    if told.len() != facts.plan.shelf.len()
+        || told.iter().any(|week| index(scenario, *week).is_none())
+    {
+        found.add(
+            Check::Shelf,
+            "the shelf has a week twice, or outside the plan",
+        );
+    }
     for (w, [lit, unlit]) in taken.into_iter().enumerate() {
         let date = scenario.week(w);
         for (part, m2, space) in [
@@ -135,7 +145,9 @@ fn work(facts: &Facts, found: &mut Findings) {
     let mut minutes = vec![[0.0; 3]; scenario.horizon()];
     for stand in facts.stands {
         for (week, amount) in ground_minutes(facts, stand) {
-            minutes[week][0] += amount;
+            if let Some(week) = minutes.get_mut(week) {
+                week[0] += amount;
+            }
         }
     }
     for class in facts.classes {
@@ -150,6 +162,10 @@ fn work(facts: &Facts, found: &mut Findings) {
         for (week, amount) in facts.log.minutes(scenario, cover).into_iter().enumerate() {
             minutes[week][2] += amount;
         }
+    }
+    if facts.plan.work.len() != scenario.horizon() {
+        let weeks = facts.plan.work.len();
+        found.add(Check::Work, format!("the work of {weeks} weeks is told"));
     }
     for (w, [ground, harvest, covers]) in minutes.into_iter().enumerate() {
         let date = scenario.week(w);
@@ -196,6 +212,20 @@ fn buying(facts: &Facts, found: &mut Findings) {
         line.1 += money;
     }
     for line in &facts.plan.buying {
+        let first = (facts.stands.iter())
+            .filter(|s| s.plan.crop == line.crop)
+            .filter(|s| raised(facts, s).is_some_and(|(r, _)| pieces_of(r.method) == line.what))
+            .map(|s| s.plan.sown)
+            .min();
+        if first != Some(line.needed) {
+            found.add(
+                Check::Buying,
+                format!(
+                    "{}, {} is not first needed in {}",
+                    line.crop, line.what, line.needed
+                ),
+            );
+        }
         let sum = needed.entry((&line.crop, &line.what)).or_default();
         sum.0 -= line.pieces;
         sum.1 -= line.money;

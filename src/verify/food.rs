@@ -23,7 +23,7 @@ pub struct Class<'a> {
 
 impl Class<'_> {
     /// Units used up for one eaten in that week.
-    fn used_per_unit(&self, week: usize) -> f64 {
+    pub fn used_per_unit(&self, week: usize) -> f64 {
         let mut units = 1.0;
         for _ in self.fresh_until..week {
             units /= 1.0 - self.weekly_loss;
@@ -349,11 +349,16 @@ fn shortfalls(facts: &Facts, table: &Table, found: &mut Findings) {
         for w in 0..facts.scenario.horizon() {
             let date = facts.scenario.week(w);
             let short = (food.floor[w] - table.eaten(f, w)).max(0.0);
-            let said: f64 = (facts.plan.shortfalls.iter())
+            let listed: Vec<_> = (facts.plan.shortfalls.iter())
                 .filter(|s| s.food == food.name && s.week == date)
-                .map(|s| s.short)
-                .sum();
-            if differ(short, said) {
+                .collect();
+            let said: f64 = listed.iter().map(|s| s.short).sum();
+            let agree = listed.iter().all(|s| {
+                !differ(s.floor, food.floor[w])
+                    && !differ(s.eaten, table.eaten(f, w))
+                    && s.unit == food.unit.symbol()
+            });
+            if differ(short, said) || !agree {
                 found.add(
                     Check::Supply,
                     format!(

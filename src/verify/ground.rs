@@ -90,6 +90,12 @@ fn standing_once(facts: &Facts, found: &mut Findings) {
 /// Shares of yield and plants are the recipe's, or the stand's, or whole.
 fn shares(facts: &Facts, stand: &Stand, found: &mut Findings) {
     let plan = stand.plan;
+    if differ(plan.area_m2, stand.area_m2) {
+        found.add(
+            Check::Ground,
+            format!("{} takes {} m²", stand.called(), say(stand.area_m2)),
+        );
+    }
     let (yield_share, plant_share) = match (stand.standing, &plan.recipe) {
         (Some(standing), _) => {
             let share = facts.scenario.standing[standing].share;

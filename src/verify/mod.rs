@@ -10,6 +10,7 @@ mod duties;
 mod food;
 mod ground;
 mod growth;
+mod harvest;
 mod ledger;
 mod names;
 mod rotation;
@@ -104,6 +105,7 @@ pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
         rotation::check(&facts, &mut found);
         covers::check(&facts, &mut found);
         growth::check(&facts, &mut found);
+        harvest::check(&facts, &mut found);
         food::check(&facts, &mut found);
         duties::check(&facts, &mut found);
         ledger::check(&facts, &mut found);

@@ -68,6 +68,15 @@ pub fn calendar(scenario: &Scenario, plan: &YearPlan, found: &mut Findings) {
             ),
         );
     }
+    if about.name != scenario.name {
+        found.add(
+            Check::Names,
+            format!(
+                "the plan is for {:?}, the scenario is {:?}",
+                about.name, scenario.name
+            ),
+        );
+    }
     if about.currency != scenario.currency {
         found.add(
             Check::Names,
