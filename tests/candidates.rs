@@ -153,8 +153,8 @@ fn small_plants_may_wait_on_the_shelf() {
             .collect()
     };
     let unlit: Vec<usize> = waits(false).into_iter().collect();
-    assert_eq!(unlit.len(), 2);
-    assert_eq!(unlit[1], unlit[0] + 2);
+    // As soon as they are fit, or in the last of the eight weeks they may stay.
+    assert_eq!((unlit.len(), unlit[1]), (2, 8));
     // Lamps are offered only where they make the plants fit sooner.
     assert!(waits(true).first().is_none_or(|&weeks| weeks < unlit[0]));
 }

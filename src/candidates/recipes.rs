@@ -7,6 +7,7 @@ use super::site::{Pattern, Site};
 use super::sowings::{may_sow, shelf_stays, timeline, worth_covering};
 use crate::domain::{Method, Recipe, RecipePart};
 use crate::growth::Grower;
+use std::collections::BTreeMap;
 
 /// The first crop's sowings are weighed every so many weeks.
 const SOWING_GRID_WEEKS: usize = 2;
@@ -57,29 +58,29 @@ pub(super) fn of_recipe(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Ca
 /// One start for each planting week, sown as late as can be.
 fn starts(site: &Site, grower: &Grower, part: &RecipePart) -> Vec<Start> {
     let raising = &site.scenario.crops[part.crop].raisings[part.raising];
-    let mut starts: Vec<Start> = Vec::new();
+    let mut starts: BTreeMap<usize, Start> = BTreeMap::new();
     for sown in (0..site.weeks()).filter(|&week| may_sow(site, raising, week)) {
-        let (lit, planted) = if raising.method == Method::Modules {
+        let stay = if raising.method == Method::Modules {
             let stays = shelf_stays(site, grower, part.crop, part.raising, sown);
-            match stays.first() {
-                Some(&(lit, first, _)) if first < site.weeks() => (lit, first),
-                _ => continue,
-            }
+            stays.first().copied()
         } else {
-            (false, sown)
+            Some((false, sown, sown))
         };
-        let start = Start {
-            crop: part.crop,
-            raising: part.raising,
-            lit,
-            sown,
-            planted,
+        let Some((lit, first, last)) = stay else {
+            continue;
         };
-        starts.retain(|earlier| earlier.planted != planted);
-        starts.push(start);
+        for planted in first..=last.min(site.weeks() - 1) {
+            let start = Start {
+                crop: part.crop,
+                raising: part.raising,
+                lit,
+                sown,
+                planted,
+            };
+            starts.insert(planted, start);
+        }
     }
-    starts.sort_by_key(|start| start.planted);
-    starts
+    starts.into_values().collect()
 }
 
 fn with_ends(

@@ -7,10 +7,8 @@ use super::season::Candidate;
 use super::site::{Pattern, Site};
 use crate::domain::{CropId, Method, Raising, ShelfNeed};
 use crate::growth::{Beginning, Grower};
+use std::ops::RangeInclusive;
 
-/// Weeks that small plants may wait on the shelf for a gap, beyond the first in which they are
-/// fit to plant out.
-const WAITS: [usize; 2] = [0, 2];
 /// A cover is worth its trouble if it brings the first harvest forward so much,
 const EARLIER_WEEKS: i32 = 2;
 /// or lets it last so much longer,
@@ -31,20 +29,29 @@ const MOST_SOWING_GAP: usize = 8;
 /// A planting that succeeds.
 struct Trial {
     start: Start,
-    /// Which of [`WAITS`].
-    wait: usize,
+    /// Planted in the last week in which it may leave the shelf, not the first that succeeds.
+    waited: bool,
     way: Option<usize>,
     /// Index of the site's pattern.
     pattern: usize,
     timeline: Timeline,
 }
 
+/// A sowing, and the weeks in which it may go into the bed.
+struct Sowing {
+    crop: CropId,
+    raising: usize,
+    lit: bool,
+    sown: usize,
+    plantable: RangeInclusive<usize>,
+}
+
 /// All new candidates of the crop at the site, per m².
 pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candidate> {
     let mut trials = Vec::new();
     for raising in 0..site.scenario.crops[crop].raisings.len() {
-        for (start, wait) in starts(site, grower, crop, raising) {
-            trials.extend(tries(site, grower, start, wait));
+        for sowing in sowings(site, grower, crop, raising) {
+            trials.extend(tries(site, grower, &sowing));
         }
     }
     thin(&mut trials);
@@ -54,40 +61,25 @@ pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candida
         .collect()
 }
 
-/// Every way to begin: in each sowing week from the start of the plan on, under lamps or not,
-/// planted when fit or after a wait.
-fn starts(site: &Site, grower: &Grower, crop: CropId, raising_id: usize) -> Vec<(Start, usize)> {
+/// Every sowing week from the start of the plan on, under lamps or not.
+fn sowings(site: &Site, grower: &Grower, crop: CropId, raising_id: usize) -> Vec<Sowing> {
     let raising = &site.scenario.crops[crop].raisings[raising_id];
-    let mut starts = Vec::new();
+    let mut sowings = Vec::new();
     for sown in (0..site.weeks()).filter(|&week| may_sow(site, raising, week)) {
-        if raising.method != Method::Modules {
-            let start = Start {
-                crop,
-                raising: raising_id,
-                lit: false,
-                sown,
-                planted: sown,
-            };
-            starts.push((start, 0));
-            continue;
-        }
-        for (lit, first, last) in shelf_stays(site, grower, crop, raising_id, sown) {
-            for (wait, weeks) in WAITS.iter().enumerate() {
-                let planted = first + weeks;
-                if planted <= last && planted < site.weeks() {
-                    let start = Start {
-                        crop,
-                        raising: raising_id,
-                        lit,
-                        sown,
-                        planted,
-                    };
-                    starts.push((start, wait));
-                }
-            }
-        }
+        let stays = if raising.method == Method::Modules {
+            shelf_stays(site, grower, crop, raising_id, sown)
+        } else {
+            vec![(false, sown, sown)]
+        };
+        sowings.extend(stays.into_iter().map(|(lit, first, last)| Sowing {
+            crop,
+            raising: raising_id,
+            lit,
+            sown,
+            plantable: first..=last.min(site.weeks() - 1),
+        }));
     }
-    starts
+    sowings
 }
 
 /// Whether the raising may be sown in that week of the horizon.
@@ -154,48 +146,62 @@ pub(super) fn timeline(
     course.ok().map(|course| Timeline::of(site, &course))
 }
 
-/// The start under every pattern that matters and in every way of harvest.
-fn tries(site: &Site, grower: &Grower, start: Start, wait: usize) -> Vec<Trial> {
-    let crop = &site.scenario.crops[start.crop];
-    if crop.ways.is_empty() {
+/// The sowing under every pattern and in every way of harvest: planted in the first week in which
+/// that succeeds (plants that frost would kill wait for it), or kept on the shelf for a gap as long
+/// as they may be.
+fn tries(site: &Site, grower: &Grower, sowing: &Sowing) -> Vec<Trial> {
+    let crop = &site.scenario.crops[sowing.crop];
+    let (ways, patterns): (Vec<Option<usize>>, &[Pattern]) = if crop.ways.is_empty() {
         // A green manure is hardy by nature and earns too little for a cover.
-        return timeline(site, grower, &start, None, &Pattern::BARE)
-            .map(|timeline| Trial {
-                start,
-                wait,
-                way: None,
-                pattern: 0,
-                timeline,
-            })
-            .into_iter()
-            .collect();
-    }
+        (vec![None], &site.patterns[..1])
+    } else {
+        ((0..crop.ways.len()).map(Some).collect(), &site.patterns)
+    };
     let mut trials = Vec::new();
-    for way in 0..crop.ways.len() {
-        let bare = timeline(site, grower, &start, Some(way), &Pattern::BARE);
-        for (pattern, covered) in site.patterns.iter().enumerate().skip(1) {
-            if !covered.touches(start.planted, site.weeks()) {
-                continue;
-            }
-            if let Some(timeline) = timeline(site, grower, &start, Some(way), covered)
-                && worth_covering(bare.as_ref(), &timeline)
-            {
-                trials.push(Trial {
-                    start,
-                    wait,
-                    way: Some(way),
-                    pattern,
-                    timeline,
-                });
+    for way in ways {
+        let grown = |planted: usize, pattern: &Pattern| {
+            let start = Start {
+                crop: sowing.crop,
+                raising: sowing.raising,
+                lit: sowing.lit,
+                sown: sowing.sown,
+                planted,
+            };
+            timeline(site, grower, &start, way, pattern).map(|timeline| (start, timeline))
+        };
+        let bare: Vec<Option<(Start, Timeline)>> = sowing
+            .plantable
+            .clone()
+            .map(|planted| grown(planted, &Pattern::BARE))
+            .collect();
+        for (id, pattern) in patterns.iter().enumerate() {
+            let last = *sowing.plantable.end();
+            let mut waited = false;
+            for (planted, bare) in sowing.plantable.clone().zip(&bare) {
+                if waited && planted < last {
+                    continue;
+                }
+                let tried = match pattern.cover {
+                    None => bare.clone(),
+                    Some(_) if pattern.touches(planted, site.weeks()) => grown(planted, pattern),
+                    Some(_) => None,
+                };
+                let Some((start, timeline)) = tried else {
+                    continue;
+                };
+                let bare = bare.as_ref().map(|(_, timeline)| timeline);
+                if pattern.cover.is_none() || worth_covering(bare, &timeline) {
+                    trials.push(Trial {
+                        start,
+                        waited,
+                        way,
+                        pattern: id,
+                        timeline,
+                    });
+                }
+                waited = true;
             }
         }
-        trials.extend(bare.map(|timeline| Trial {
-            start,
-            wait,
-            way: Some(way),
-            pattern: 0,
-            timeline,
-        }));
     }
     trials
 }
@@ -212,7 +218,7 @@ pub(super) fn worth_covering(bare: Option<&Timeline>, covered: &Timeline) -> boo
 /// Keeps, of sowings that are alike but for their week and bring nearly the same weeks of
 /// harvest, the latest: it holds the ground for the shortest time.
 fn thin(trials: &mut Vec<Trial>) {
-    let series = |t: &Trial| (t.start.raising, t.start.lit, t.wait, t.way, t.pattern);
+    let series = |t: &Trial| (t.start.raising, t.start.lit, t.waited, t.way, t.pattern);
     trials.sort_by_key(|t| (series(t), std::cmp::Reverse(t.start.sown)));
     let mut kept: Vec<Trial> = Vec::with_capacity(trials.len());
     for trial in trials.drain(..) {
@@ -237,7 +243,7 @@ fn gap_weeks(trial: &Trial) -> i32 {
     } else {
         0
     };
-    let waited = if trial.wait > 0 { WAIT_GAP_WEEKS } else { 0 };
+    let waited = if trial.waited { WAIT_GAP_WEEKS } else { 0 };
     let green_manure = if trial.way.is_none() {
         GREEN_GAP_WEEKS
     } else {
