@@ -252,3 +252,13 @@ impl Lot {
         (1.0 - weekly_loss).powi(-i32::try_from(kept).expect("weeks are few"))
     }
 }
+
+impl Always {
+    /// Whether beginning this candidate counts for the directive (the bed is not looked at).
+    /// What stands already is never begun.
+    pub fn matches(&self, candidate: &Candidate) -> bool {
+        candidate.standing.is_none()
+            && (self.from..=self.to).contains(&candidate.start)
+            && candidate.members.iter().any(|m| m.crop == self.crop)
+    }
+}

@@ -6,9 +6,8 @@ use super::reduce::{narrow, prices};
 use super::{Draw, Watch};
 use crate::candidates::{BARE, CandidateId, CoverState, Rotation, Season};
 use crate::programme::{
-    ColumnId, Cutter, Drawn, Layout, Placing, Programme, Sense, Split, check, place, point, split,
+    ColumnId, Cutter, Drawn, Layout, Placing, Programme, Sense, Split, check, point, split,
 };
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// Distance from a whole number that is taken as whole: microlp's feasibility tolerance, times ten.
@@ -284,9 +283,6 @@ impl<'a> Search<'a> {
             .map(|it| (it.late, it.column, node.value(it.column)))
             .filter(|(_, _, value)| (value - value.round()).abs() > WHOLE)
             .collect();
-        if fractional.iter().all(|f| f.0) && self.placed(programme, node) {
-            return Ok(());
-        }
         let Some(late) = fractional.iter().map(|f| f.0).min() else {
             self.leaf(programme, node, above);
             return Ok(());
@@ -403,43 +399,19 @@ impl<'a> Search<'a> {
             })
     }
 
-    /// Tries to place a node whose totals are whole, beds regardless; whether that settles it.
-    fn placed(&mut self, programme: &Programme, node: &Relaxation) -> bool {
-        let mut totals: BTreeMap<CandidateId, f64> = BTreeMap::new();
-        for (&(_, candidate), &column) in &self.layout.strips {
-            *totals.entry(candidate).or_default() += node.value(column);
-        }
-        let counts: Vec<(CandidateId, u32)> = totals
-            .into_iter()
-            .map(|(candidate, strips)| (candidate, strips.round() as u32))
-            .filter(|&(_, strips)| strips > 0)
-            .collect();
-        let Some(strips) = place(self.season, &counts, &self.covers(node)) else {
-            return false;
-        };
-        let worth = self.take(programme, node, strips);
-        worth >= node.objective() - LEAST_GAIN * worth.abs().max(1.0)
-    }
-
-    /// What lies on each bed in each week.
-    fn covers(&self, node: &Relaxation) -> Vec<Vec<CoverState>> {
+    /// Takes a placed plan when it is better than the best.
+    fn take(
+        &mut self,
+        programme: &Programme,
+        node: &Relaxation,
+        strips: Vec<Vec<Vec<CandidateId>>>,
+    ) {
         let mut covers = vec![vec![BARE; self.season.weeks]; self.season.beds.len()];
         for (&(bed, cover, week), &column) in &self.layout.covers {
             if node.value(column) > 0.5 {
                 covers[bed][week] = cover as CoverState + 1;
             }
         }
-        covers
-    }
-
-    /// Takes a placed plan when it is better than the best; returns its worth.
-    fn take(
-        &mut self,
-        programme: &Programme,
-        node: &Relaxation,
-        strips: Vec<Vec<Vec<CandidateId>>>,
-    ) -> f64 {
-        let covers = self.covers(node);
         let drawn: Vec<Drawn> = self
             .layout
             .draws
@@ -476,7 +448,6 @@ impl<'a> Search<'a> {
                 worth,
             });
         }
-        worth
     }
 
     /// Goes on where a bed's strips have no strip-years: other counts, until all are fixed.

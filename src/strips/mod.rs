@@ -1,1 +1,12 @@
-//! (module strips)
+//! The years of single strips: what a planting is worth at given prices, and the best sequence of
+//! plantings for one strip with its rotation. Knows nothing of how prices are found.
+
+mod classes;
+mod path;
+mod prices;
+mod terrain;
+
+pub use classes::{LotClass, LotClasses};
+pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
+pub use prices::{Prices, Values, VarietyRows, best_weeks, class_values};
+pub use terrain::{Terrain, TerrainId, Terrains};

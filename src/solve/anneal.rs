@@ -1,0 +1,281 @@
+//! Simulated annealing on explicit strips: many small exact changes of single plantings, a few re-planned
+//! strips and masks among them.
+
+use super::context::Context;
+use super::draft::Draft;
+use super::improve::Improver;
+use super::masks::Stretch;
+use crate::candidates::{CandidateId, GroupId, Rotation};
+use rand::Rng;
+use std::collections::BTreeMap;
+
+/// How warm and how long.
+#[derive(Clone, Copy, Debug)]
+pub struct Cooling {
+    /// Money of loss that is accepted with probability 1/e, at the start and at the end.
+    pub first: f64,
+    pub last: f64,
+    pub moves: u64,
+}
+
+/// Candidates of one crop on one bed kind, for small shifts.
+pub struct Neighbours {
+    of: BTreeMap<(usize, usize), Vec<CandidateId>>,
+}
+
+impl Neighbours {
+    /// Gathers them by (kind, first crop), by start.
+    pub fn of(context: &Context) -> Neighbours {
+        let mut of: BTreeMap<(usize, usize), Vec<CandidateId>> = BTreeMap::new();
+        for (c, candidate) in context.season.candidates.iter().enumerate() {
+            if let (None, Some(member)) = (candidate.standing, candidate.members.first()) {
+                of.entry((candidate.kind, member.crop)).or_default().push(c);
+            }
+        }
+        for list in of.values_mut() {
+            list.sort_by_key(|&c| (context.season.candidates[c].start, c));
+        }
+        Neighbours { of }
+    }
+}
+
+/// Anneals; the draft ends as the best plan met. `go_on` is asked now and then.
+pub fn anneal(
+    improver: &mut Improver,
+    draft: &mut Draft,
+    neighbours: &Neighbours,
+    choices: &[Vec<Stretch>],
+    cooling: &Cooling,
+    mut go_on: impl FnMut(f64) -> bool,
+) {
+    // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
+    const RENEW_EVERY: u64 = 40;
+    const MASKS_EVERY: u64 = 400;
+    const ASK_EVERY: u64 = 500;
+    const REFRESH_EVERY: u64 = 4000;
+    let context = improver.context;
+    let Some(mut worth) = draft.worth(context) else {
+        return;
+    };
+    let mut best = (worth, draft.clone());
+    for step in 0..cooling.moves {
+        let done = step as f64 / cooling.moves as f64;
+        let warmth = cooling.first * (cooling.last / cooling.first).powf(done);
+        if step % MASKS_EVERY == MASKS_EVERY - 1 {
+            if let Some(changes) = improver.draw_masks(draft, choices) {
+                worth = improver
+                    .try_masks(draft, &changes, worth - warmth, None)
+                    .max(draft.worth(context).unwrap_or(f64::NEG_INFINITY));
+                worth = draft.worth(context).unwrap_or(worth);
+            }
+        } else if step % RENEW_EVERY == RENEW_EVERY - 1 {
+            let (group, strip) = improver.random_strip();
+            worth = improver.renew(draft, group, strip, worth - warmth, None, 0.1);
+            worth = draft.worth(context).unwrap_or(worth);
+        } else {
+            worth = small_move(improver, draft, neighbours, worth, warmth);
+        }
+        if step % REFRESH_EVERY == REFRESH_EVERY - 1 {
+            draft.refresh(context, improver.larder, 1);
+            worth = draft.worth(context).unwrap_or(worth);
+        }
+        if worth > best.0 + 1e-9 {
+            best = (worth, draft.clone());
+        }
+        if step % ASK_EVERY == 0 && !go_on(best.0) {
+            break;
+        }
+    }
+    *draft = best.1;
+}
+
+/// Puts one planting in, or shifts one, or takes one out; the worth after.
+fn small_move(
+    improver: &mut Improver,
+    draft: &mut Draft,
+    neighbours: &Neighbours,
+    worth: f64,
+    warmth: f64,
+) -> f64 {
+    let context = improver.context;
+    let (group, strip) = improver.random_strip();
+    let Some(year) = changed_year(improver, draft, neighbours, group, strip) else {
+        return worth;
+    };
+    let replaced = draft.replace(context, improver.larder, group, strip, year);
+    let accepted = draft.worth(context).filter(|new| {
+        let loss = worth - new;
+        loss <= 0.0 || improver.random.random::<f64>() < (-loss / warmth).exp()
+    });
+    match accepted {
+        Some(new) => new,
+        None => {
+            draft.restore(context, replaced);
+            worth
+        }
+    }
+}
+
+fn changed_year(
+    improver: &mut Improver,
+    draft: &Draft,
+    neighbours: &Neighbours,
+    group: GroupId,
+    strip: usize,
+) -> Option<Vec<CandidateId>> {
+    const NEAR: usize = 12; // neighbours looked at on either side of a planting
+    let context = improver.context;
+    let season = context.season;
+    let bed = season.groups[group].bed;
+    let year = &draft.years[group][strip];
+    let fitting = &improver.fitting[bed];
+    let kind_of_move = improver.random.random_range(0..10);
+    let place = if year.is_empty() {
+        0
+    } else {
+        improver.random.random_range(0..year.len())
+    };
+    if kind_of_move == 0 {
+        // Take one out.
+        let c = *year.get(place)?;
+        if season.candidates[c].standing.is_some() {
+            return other_alternative(improver, draft, group, year);
+        }
+        let mut new = year.clone();
+        new.remove(place);
+        return Some(new);
+    }
+    let chosen = if kind_of_move < 6 && !year.is_empty() {
+        let c = year[place];
+        let old = &season.candidates[c];
+        let list = neighbours.of.get(&(old.kind, old.members.first()?.crop))?;
+        let at = list.partition_point(|&o| season.candidates[o].start < old.start);
+        let from = at.saturating_sub(NEAR);
+        let to = (at + NEAR).min(list.len());
+        let pick = list[improver
+            .random
+            .random_range(from..to.max(from + 1))
+            .min(list.len() - 1)];
+        if !context.fits_mask(pick, &draft.masks[bed]) || !season.allowed(pick, bed) {
+            return None;
+        }
+        pick
+    } else {
+        if fitting.is_empty() {
+            return None;
+        }
+        fitting[improver.random.random_range(0..fitting.len())]
+    };
+    if context.excluded[chosen] {
+        return None;
+    }
+    insert(context, draft, group, year, chosen)
+}
+
+/// Another way to treat what stands, what no longer fits after it dropped.
+fn other_alternative(
+    improver: &mut Improver,
+    draft: &Draft,
+    group: GroupId,
+    year: &[CandidateId],
+) -> Option<Vec<CandidateId>> {
+    let context = improver.context;
+    let season = context.season;
+    let mask = &draft.masks[season.groups[group].bed];
+    let all: Vec<CandidateId> = context.terrains.alternatives[group]
+        .iter()
+        .copied()
+        .filter(|&c| context.fits_mask(c, mask) && !context.excluded[c])
+        .collect();
+    if all.is_empty() {
+        return None;
+    }
+    let chosen = all[improver.random.random_range(0..all.len())];
+    let mut new = vec![chosen];
+    for &c in &year[1..] {
+        if season.candidates[c].start >= season.candidates[chosen].end {
+            new.push(c);
+        }
+    }
+    keeps_rotation(context, group, &new).then_some(new)
+}
+
+/// The year with the candidate put in and all that it meets taken out; `None` where rotation forbids.
+fn insert(
+    context: &Context,
+    draft: &Draft,
+    group: GroupId,
+    year: &[CandidateId],
+    chosen: CandidateId,
+) -> Option<Vec<CandidateId>> {
+    let season = context.season;
+    let new = &season.candidates[chosen];
+    let mut changed = Vec::with_capacity(year.len() + 1);
+    for &c in year {
+        let old = &season.candidates[c];
+        if old.end <= new.start {
+            changed.push(c);
+        } else if old.standing.is_some() {
+            // What stands gives way: its longest alternative that ends in time.
+            let mask = &draft.masks[season.groups[group].bed];
+            let other = context.terrains.alternatives[group]
+                .iter()
+                .copied()
+                .filter(|&a| season.candidates[a].end <= new.start && context.fits_mask(a, mask))
+                .max_by_key(|&a| (season.candidates[a].end, a))?;
+            changed.push(other);
+        }
+    }
+    let before = changed.len();
+    changed.push(chosen);
+    changed.extend(year.iter().copied().filter(|&c| {
+        season.candidates[c].standing.is_none() && season.candidates[c].start >= new.end
+    }));
+    if keeps_rotation(context, group, &changed) {
+        return Some(changed);
+    }
+    // Drop what shares a family with it and try again.
+    let shares = |c: CandidateId| {
+        season.candidates[c]
+            .families
+            .iter()
+            .any(|u| new.families.iter().any(|n| n.family == u.family))
+    };
+    let mut index = 0;
+    changed.retain(|&c| {
+        index += 1;
+        index - 1 == before || season.candidates[c].standing.is_some() || !shares(c)
+    });
+    keeps_rotation(context, group, &changed).then_some(changed)
+}
+
+/// Whether a strip-year keeps every forbidden break.
+pub fn keeps_rotation(context: &Context, group: GroupId, year: &[CandidateId]) -> bool {
+    let season = context.season;
+    let rules = &season.beds[season.groups[group].bed].rotation;
+    let release = &season.groups[group].release;
+    for (index, &c) in year.iter().enumerate() {
+        let candidate = &season.candidates[c];
+        if candidate.standing.is_some() {
+            continue;
+        }
+        for used in &candidate.families {
+            let Rotation::Forbid { weeks } = rules[used.family] else {
+                continue;
+            };
+            if release[used.family] > used.from {
+                return false;
+            }
+            let clash = year[..index].iter().any(|&earlier| {
+                season.candidates[earlier]
+                    .families
+                    .iter()
+                    .any(|u| u.family == used.family && u.until + weeks > used.from)
+            });
+            if clash {
+                return false;
+            }
+        }
+    }
+    true
+}

@@ -1,0 +1,214 @@
+//! Better prices by the volume method (Barahona and Anbil 2000, Math. Programming 87): steps from the
+//! best prices so far along an average of the excesses that the best strip-years cause. Cheap, since
+//! pricing all strips takes milliseconds; the averages also tell which covers the relaxation uses.
+
+use super::bound::{best_table, bound};
+use super::context::Context;
+use super::master::Settled;
+use crate::candidates::{BARE, CoverState};
+use crate::strips::{Path, Prices, best_weeks};
+
+/// Prices, the bound at them, and the average use of covers.
+pub struct Ascended {
+    pub prices: Prices,
+    pub bound: f64,
+    /// Average strips of each bed in each state, by bed, week and state; idle strips left out.
+    pub states: Vec<Vec<Vec<f64>>>,
+    pub steps: usize,
+}
+
+/// Steps until `steps` are done, the bound is within `tolerance` of `target`, or `told` says stop.
+pub fn ascend(
+    context: &Context,
+    start: &Prices,
+    target: f64,
+    steps: usize,
+    mut told: impl FnMut(f64) -> bool,
+) -> Ascended {
+    // Estimates, tuned on generated seasons: weight of the newest excess, first and least step.
+    const NEWEST: f64 = 0.12;
+    const FIRST_STEP: f64 = 0.6;
+    const LEAST_STEP: f64 = 1e-3;
+    const PATIENCE: usize = 8;
+    let season = context.season;
+    let open: Vec<usize> = (0..season.groups.len()).map(|g| context.count(g)).collect();
+    let settled = Settled::none(context);
+    let scale = scales(context, start);
+    let mut center = start.clone();
+    center.clamp(season);
+    let paths = context.price(&center, None, true);
+    let mut best = bound(context, &center, &paths, &open, &settled);
+    let mut average = excess(context, &center, &paths);
+    let mut states = used_states(context, &paths);
+    let mut step = FIRST_STEP;
+    let mut failures = 0;
+    let mut done = 0;
+    while done < steps && step > LEAST_STEP {
+        done += 1;
+        let norm: f64 = average
+            .iter()
+            .zip(&scale)
+            .map(|(g, s)| (g * s) * (g * s))
+            .sum();
+        if norm <= 0.0 {
+            break;
+        }
+        let length = step * (best - target).max(1e-6 * best.abs()) / norm;
+        let mut flat = center.flat();
+        for ((price, g), s) in flat.iter_mut().zip(&average).zip(&scale) {
+            *price -= length * g * s * s;
+        }
+        let mut trial = center.clone();
+        trial.set_flat(&flat);
+        trial.clamp(season);
+        let paths = context.price(&trial, None, true);
+        let value = bound(context, &trial, &paths, &open, &settled);
+        let new = excess(context, &trial, &paths);
+        for (a, g) in average.iter_mut().zip(&new) {
+            *a = NEWEST * g + (1.0 - NEWEST) * *a;
+        }
+        mix_states(&mut states, &used_states(context, &paths), NEWEST);
+        if value < best {
+            let gain = (best - value) / best.abs().max(1.0);
+            best = value;
+            center = trial;
+            failures = 0;
+            if gain > 1e-4 {
+                step = (step * 1.1).min(2.0);
+            }
+        } else {
+            failures += 1;
+            if failures >= PATIENCE {
+                step *= 0.66;
+                failures = 0;
+            }
+        }
+        if !told(best) {
+            break;
+        }
+    }
+    Ascended {
+        prices: center,
+        bound: best,
+        states,
+        steps: done,
+    }
+}
+
+/// By how much each shared row is over-filled (less than zero) or slack (more) at these prices:
+/// the slope of the bound, in the order of [`Prices::flat`].
+fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
+    let season = context.season;
+    let mut slope = Prices::zero(season, &context.variety);
+    let mut eaten = vec![0.0; season.foods.len()];
+    for week in 0..season.weeks {
+        best_table(context, prices, week, &mut eaten);
+        for (f, units) in eaten.iter().enumerate() {
+            slope.food[f][week] = -units;
+        }
+        for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
+            let food = &season.foods[f];
+            slope.variety[row][week] = food.single_crop_share * food.wish[week];
+        }
+        slope.work[week] = season.minutes_per_week.unwrap_or(0.0);
+        for (k, cover) in season.covers.iter().enumerate() {
+            slope.cover[k][week] = f64::from(cover.count);
+        }
+        slope.shelf[0][week] = season.shelf_unlit_m2;
+        slope.shelf[1][week] = season.shelf_lit_m2;
+    }
+    for (slot, rule) in slope.always.iter_mut().zip(&season.always) {
+        *slot = -f64::from(rule.strips);
+    }
+    let weeks = best_weeks(season, &context.classes, &context.variety, prices);
+    for (group, path) in paths.iter().enumerate() {
+        let strips = context.count(group) as f64;
+        let bed = season.groups[group].bed;
+        let share = strips / f64::from(season.beds[bed].strips);
+        for &c in &path.candidates {
+            let candidate = &season.candidates[c];
+            for &(class, units) in &context.classes.of_candidate[c] {
+                let (_, week, kept) = weeks[class as usize];
+                let product = context.classes.list[class as usize].product;
+                let units = units * kept * strips;
+                slope.food[season.products[product].food][week] += units;
+                slope.work[week] -= units * season.products[product].minutes_per_unit;
+                if let Some(row) = context.variety.of_product[product] {
+                    slope.variety[row][week] -= units;
+                }
+            }
+            for &(week, minutes) in &candidate.work {
+                slope.work[week] -= minutes * strips;
+            }
+            for s in &candidate.shelf {
+                slope.shelf[usize::from(s.lit)][s.week] -= s.m2 * strips;
+            }
+            for (offset, &state) in candidate.states.iter().enumerate() {
+                if state != BARE {
+                    slope.cover[usize::from(state) - 1][candidate.start + offset] -= share;
+                }
+            }
+            for (a, rule) in season.always.iter().enumerate() {
+                if rule.bed.is_none_or(|b| b == bed) && rule.matches(candidate) {
+                    slope.always[a] += strips;
+                }
+            }
+        }
+    }
+    slope.flat()
+}
+
+/// The size of a usual price of each row, so that steps are alike in kg, litres and covers.
+fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
+    let season = context.season;
+    let mut scale = prices.clone();
+    for (f, food) in season.foods.iter().enumerate() {
+        scale.food[f].fill(food.price);
+    }
+    for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
+        scale.variety[row].fill(0.3 * season.foods[f].price);
+    }
+    scale.work.fill(if season.minutes_per_week.is_some() {
+        season.minute_money.max(0.01)
+    } else {
+        0.0
+    });
+    for row in &mut scale.cover {
+        row.fill(0.3); // money per cover and week, estimate
+    }
+    for row in &mut scale.shelf {
+        row.fill(1.0); // money per m² and week, estimate
+    }
+    for (slot, rule) in scale.always.iter_mut().zip(&season.always) {
+        *slot = 0.1 * rule.missing_money;
+    }
+    scale.flat()
+}
+
+/// Strips of each bed in each state and week when every group takes its path.
+pub fn used_states(context: &Context, paths: &[Path]) -> Vec<Vec<Vec<f64>>> {
+    let season = context.season;
+    let mut used = vec![vec![vec![0.0; context.states()]; season.weeks]; season.beds.len()];
+    for (group, path) in paths.iter().enumerate() {
+        let bed = season.groups[group].bed;
+        for &c in &path.candidates {
+            let candidate = &season.candidates[c];
+            for (offset, &state) in candidate.states.iter().enumerate() {
+                used[bed][candidate.start + offset][usize::from(state as CoverState)] +=
+                    context.count(group) as f64;
+            }
+        }
+    }
+    used
+}
+
+fn mix_states(average: &mut [Vec<Vec<f64>>], new: &[Vec<Vec<f64>>], share: f64) {
+    for (a, n) in average
+        .iter_mut()
+        .flatten()
+        .flatten()
+        .zip(new.iter().flatten().flatten())
+    {
+        *a = share * n + (1.0 - share) * *a;
+    }
+}

@@ -1,0 +1,109 @@
+//! The bound: what no plan can exceed, computed from prices alone in our own arithmetic
+//! (docs/method/bound.md has the proof).
+
+use super::context::Context;
+use super::master::Settled;
+use crate::strips::{Path, Prices, class_values};
+
+/// Worth that no plan exceeds, at clamped prices and with the exact best strip-years at them.
+///
+/// `open` are the strips of each group still to be filled; what `settled` strips grow and take is
+/// reckoned at the prices, their own cost (seed, work of sowing to clearing) left out.
+pub fn bound(
+    context: &Context,
+    prices: &Prices,
+    paths: &[Path],
+    open: &[usize],
+    settled: &Settled,
+) -> f64 {
+    let mut total = shared_part(context, prices);
+    for (path, &strips) in paths.iter().zip(open) {
+        if strips > 0 {
+            total += path.value * strips as f64;
+        }
+    }
+    total + settled_part(context, prices, settled)
+}
+
+fn settled_part(context: &Context, prices: &Prices, settled: &Settled) -> f64 {
+    let per_unit = class_values(context.season, &context.classes, &context.variety, prices);
+    let lots: f64 = settled
+        .lots
+        .iter()
+        .map(|(&c, units)| units * per_unit[c as usize])
+        .sum();
+    let product = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(x, y)| x * y).sum() };
+    lots - product(&settled.work, &prices.work)
+        - product(&settled.shelf[0], &prices.shelf[0])
+        - product(&settled.shelf[1], &prices.shelf[1])
+        + product(&settled.always, &prices.always)
+}
+
+/// The part of the bound that the shared rows and the table give.
+fn shared_part(context: &Context, prices: &Prices) -> f64 {
+    let season = context.season;
+    let mut total = 0.0;
+    let mut eaten = vec![0.0; season.foods.len()];
+    for week in 0..season.weeks {
+        total += best_table(context, prices, week, &mut eaten);
+        if let Some(minutes) = season.minutes_per_week {
+            total += prices.work[week] * minutes;
+        }
+        for (k, cover) in season.covers.iter().enumerate() {
+            total += prices.cover[k][week] * f64::from(cover.count);
+        }
+        total += prices.shelf[0][week] * season.shelf_unlit_m2;
+        total += prices.shelf[1][week] * season.shelf_lit_m2;
+        for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
+            let food = &season.foods[f];
+            total += prices.variety[row][week] * food.single_crop_share * food.wish[week];
+        }
+    }
+    for (rule, price) in season.always.iter().zip(&prices.always) {
+        total -= price * f64::from(rule.strips);
+    }
+    total
+}
+
+/// The best that a week's table can bring when every unit eaten costs its price: worth of the food
+/// less what is short of floors and band. `eaten` receives what is eaten then.
+///
+/// Foods' stretches (to the floor, to the wish) are taken by what a money of food leaves over its
+/// price; the band adds its cost to the first money and ends at its top. Exact, since the worth is
+/// concave in the total and each food's stretches come in falling order.
+pub fn best_table(context: &Context, prices: &Prices, week: usize, eaten: &mut [f64]) -> f64 {
+    let season = context.season;
+    let (low, high, below) = match &season.level {
+        Some(level) => (level.low[week], level.high[week], level.below_cost),
+        None => (0.0, f64::INFINITY, 0.0),
+    };
+    let mut stretches: Vec<(f64, f64, usize)> = Vec::with_capacity(2 * season.foods.len());
+    let mut worth = -below * low;
+    for (f, food) in season.foods.iter().enumerate() {
+        eaten[f] = 0.0;
+        let floor = food.floor[week].min(food.wish[week]);
+        worth -= food.short_cost * food.floor[week];
+        let margin = food.price - prices.food[f][week];
+        for (units, extra) in [(floor, food.short_cost), (food.wish[week] - floor, 0.0)] {
+            if units > 0.0 {
+                stretches.push(((margin + extra) / food.price, units * food.price, f));
+            }
+        }
+    }
+    stretches.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.2.cmp(&b.2)));
+    let mut total = 0.0;
+    for (net, money, f) in stretches {
+        let mut left = money;
+        for (top, gain) in [(low.min(high), net + below), (high, net)] {
+            let room: f64 = top - total;
+            if gain > 0.0 && room > 0.0 && left > 0.0 {
+                let take = left.min(room);
+                worth += gain * take;
+                total += take;
+                left -= take;
+                eaten[f] += take / season.foods[f].price;
+            }
+        }
+    }
+    worth
+}

@@ -1,0 +1,333 @@
+//! The compact relaxation: beds of one kind pooled, plantings as flow over weeks, long breaks of the
+//! rotation counted per pool, short ones left out. Solved over the candidates that prices have
+//! called for so far, it gives good prices fast; the bound at them is computed in `bound`.
+
+use super::context::Context;
+use super::interior::{Col, Lp, Row};
+use super::table::Table;
+use crate::candidates::{BARE, Candidate, CandidateId, GroupId, KindId, Rotation};
+use crate::strips::Prices;
+use std::collections::BTreeMap;
+
+/// Breaks at least this long are counted as lasting to the end of the horizon, weeks. Only prices
+/// rest on it.
+const LONG_BREAK: usize = 40;
+
+/// Room left in full rows, strips: the interior-point method needs some.
+const A_LITTLE: f64 = 1e-2;
+
+/// Prices and the worth of the relaxed plan.
+pub struct Relaxed {
+    pub prices: Prices,
+    /// Worth of the relaxed plan, money, to the accuracy asked.
+    pub worth: f64,
+    /// Strips given to each candidate.
+    pub strips: Vec<f64>,
+}
+
+/// Builds and solves the relaxation over the candidates that are `named`; `None` where the
+/// interior-point method fails.
+pub fn relax(context: &Context, named: &[bool], accuracy: f64) -> Option<Relaxed> {
+    let season = context.season;
+    let mut build = Build::new(context, named);
+    for kind in 0..season.kinds.len() {
+        build.add_kind(kind, named);
+    }
+    build.add_shared();
+    let point = build.lp.solve(accuracy)?;
+    let mut prices = Prices::zero(season, &context.variety);
+    build.table.read_prices(context, &point, &mut prices);
+    for (&(k, week), &row) in &build.cover_rows {
+        prices.cover[k][week] = point.prices[row];
+    }
+    for (&(part, week), &row) in &build.shelf_rows {
+        prices.shelf[part][week] = point.prices[row];
+    }
+    for (a, &row) in build.always_rows.iter().enumerate() {
+        prices.always[a] = point.prices[row];
+    }
+    prices.clamp(season);
+    let mut strips = vec![0.0; season.candidates.len()];
+    for &(_, c, col) in &build.columns {
+        strips[c] += point.x[col].max(0.0);
+    }
+    Some(Relaxed {
+        prices,
+        strips,
+        worth: -point.value - build.table.never_eaten,
+    })
+}
+
+struct Build<'b, 'a> {
+    context: &'b Context<'a>,
+    lp: Lp,
+    table: Table,
+    columns: Vec<(KindId, CandidateId, Col)>,
+    cover_rows: BTreeMap<(usize, usize), Row>,
+    shelf_rows: BTreeMap<(usize, usize), Row>,
+    always_rows: Vec<Row>,
+}
+
+impl<'b, 'a> Build<'b, 'a> {
+    fn new(context: &'b Context<'a>, named: &[bool]) -> Build<'b, 'a> {
+        let season = context.season;
+        let mut lp = Lp::default();
+        let limit = vec![season.minutes_per_week.unwrap_or(0.0); season.weeks];
+        let grown = season
+            .candidates
+            .iter()
+            .enumerate()
+            .filter(|(c, candidate)| named[*c] || candidate.standing.is_some())
+            .flat_map(|(c, _)| {
+                context.classes.of_candidate[c]
+                    .iter()
+                    .map(|(class, _)| *class)
+            })
+            .collect();
+        let table = Table::add_pooled(&mut lp, context, &grown, &limit);
+        Build {
+            context,
+            lp,
+            table,
+            columns: Vec::new(),
+            cover_rows: BTreeMap::new(),
+            shelf_rows: BTreeMap::new(),
+            always_rows: Vec::new(),
+        }
+    }
+
+    fn add_kind(&mut self, kind: KindId, named: &[bool]) {
+        let season = self.context.season;
+        let weeks = season.weeks;
+        let groups: Vec<GroupId> = (0..season.groups.len())
+            .filter(|&g| season.beds[season.groups[g].bed].kind == kind)
+            .collect();
+        let beds = season.beds.iter().filter(|b| b.kind == kind);
+        let (count, strips) = beds.fold((0.0, 0.0), |(n, s), b| (n + 1.0, s + f64::from(b.strips)));
+        if count == 0.0 {
+            return;
+        }
+        let per_bed = strips / count;
+        let mut here: Vec<(CandidateId, Col)> = Vec::new();
+        let mut free = 0.0;
+        for &g in &groups {
+            let count = self.context.count(g) as f64;
+            if season.groups[g].standing.is_none() {
+                free += count;
+                continue;
+            }
+            let stands = self.lp.equal(count);
+            for &c in &self.context.terrains.alternatives[g] {
+                let col = self.column(kind, c, per_bed);
+                self.lp.term(stands, col, 1.0);
+                here.push((c, col));
+            }
+        }
+        let flow: Vec<Row> = (0..=weeks)
+            .map(|week| self.lp.at_most(if week == 0 { free } else { 0.0 }))
+            .collect();
+        for c in 0..season.candidates.len() {
+            let candidate = &season.candidates[c];
+            if named[c] && candidate.standing.is_none() && candidate.kind == kind {
+                let col = self.column(kind, c, per_bed);
+                self.lp.term(flow[candidate.start], col, 1.0);
+                here.push((c, col));
+            }
+        }
+        for &(c, col) in &here {
+            self.lp.term(flow[season.candidates[c].end], col, -1.0);
+        }
+        for week in 0..weeks {
+            let idle = self.lp.col(0.0);
+            self.lp.term(flow[week], idle, 1.0);
+            self.lp.term(flow[week + 1], idle, -1.0);
+        }
+        self.add_rotation(kind, &groups, &here);
+    }
+
+    /// Families whose break outlasts the horizon come once to a strip: counted at the end, and
+    /// wherever history lets strips go.
+    fn add_rotation(&mut self, kind: KindId, groups: &[GroupId], here: &[(CandidateId, Col)]) {
+        let season = self.context.season;
+        let strips: f64 = groups.iter().map(|&g| self.context.count(g) as f64).sum();
+        for family in 0..season.family_names.len() {
+            let forbids = season.beds.iter().filter(|b| b.kind == kind).all(
+                |b| matches!(b.rotation[family], Rotation::Forbid { weeks } if weeks >= LONG_BREAK),
+            );
+            if !forbids {
+                continue;
+            }
+            let members: Vec<(usize, Col)> = here
+                .iter()
+                .flat_map(|&(c, col)| {
+                    let uses = season.candidates[c].families.iter();
+                    uses.filter(|u| u.family == family)
+                        .map(move |u| (u.from, col))
+                })
+                .collect();
+            if members.is_empty() {
+                continue;
+            }
+            // What stands has not to ask leave of the rotation.
+            let asks = |g: GroupId| {
+                !self.context.terrains.alternatives[g].iter().any(|&c| {
+                    season.candidates[c]
+                        .families
+                        .iter()
+                        .any(|u| u.family == family)
+                })
+            };
+            let blocked: Vec<(usize, f64)> = groups
+                .iter()
+                .filter(|&&g| season.groups[g].release[family] > 0 && asks(g))
+                .map(|&g| {
+                    (
+                        season.groups[g].release[family],
+                        self.context.count(g) as f64,
+                    )
+                })
+                .collect();
+            let mut ends: Vec<usize> = blocked
+                .iter()
+                .map(|(until, _)| *until)
+                .filter(|&w| w < season.weeks)
+                .collect();
+            ends.push(season.weeks);
+            ends.sort_unstable();
+            ends.dedup();
+            for end in ends {
+                let still: f64 = blocked
+                    .iter()
+                    .filter(|(until, _)| *until >= end)
+                    .map(|(_, n)| n)
+                    .sum();
+                let row = self.lp.at_most((strips - still).max(A_LITTLE));
+                for &(from, col) in &members {
+                    if from < end {
+                        self.lp.term(row, col, 1.0);
+                    }
+                }
+            }
+        }
+    }
+
+    /// One column with what it grows, works, takes of the shelf and of the covers.
+    fn column(&mut self, kind: KindId, c: CandidateId, strips: f64) -> Col {
+        let season = self.context.season;
+        let candidate = &season.candidates[c];
+        let minutes: f64 = candidate.work.iter().map(|(_, m)| m).sum();
+        let col = self.lp.col(
+            candidate.cost
+                + minutes * season.minute_money
+                + inner_moves(self.context, candidate) / strips,
+        );
+        let mut grown: BTreeMap<u32, f64> = BTreeMap::new();
+        for &(class, units) in &self.context.classes.of_candidate[c] {
+            *grown.entry(class).or_insert(0.0) += units;
+        }
+        for (class, units) in grown {
+            self.table.grow(&mut self.lp, class, col, units);
+        }
+        for &(week, minutes) in &candidate.work {
+            if let Some(row) = self.table.work[week] {
+                self.lp.term(row, col, minutes);
+            }
+        }
+        for s in &candidate.shelf {
+            let part = usize::from(s.lit);
+            let space = [season.shelf_unlit_m2, season.shelf_lit_m2][part];
+            let lp = &mut self.lp;
+            let row = *self
+                .shelf_rows
+                .entry((part, s.week))
+                .or_insert_with(|| lp.at_most(space));
+            self.lp.term(row, col, s.m2);
+        }
+        // Covers as a running sum: on where a stretch begins, off where it ends.
+        let states = &candidate.states;
+        for (offset, &state) in states.iter().enumerate() {
+            let before = if offset == 0 {
+                BARE
+            } else {
+                states[offset - 1]
+            };
+            let week = candidate.start + offset;
+            if state != before {
+                self.cover_change(before, week, col, -1.0 / strips);
+                self.cover_change(state, week, col, 1.0 / strips);
+            }
+        }
+        if let Some(&last) = states.last() {
+            self.cover_change(last, candidate.end, col, -1.0 / strips);
+        }
+        self.columns.push((kind, c, col));
+        col
+    }
+
+    /// In row (k, w): covers put on up to `w` less those taken off are what is in use in `w`.
+    fn cover_change(&mut self, state: u8, week: usize, col: Col, share: f64) {
+        let season = self.context.season;
+        if state == BARE || week >= season.weeks {
+            return;
+        }
+        let k = usize::from(state) - 1;
+        let lp = &mut self.lp;
+        let row = *self
+            .cover_rows
+            .entry((k, week))
+            .or_insert_with(|| lp.at_most(0.0));
+        self.lp.term(row, col, share);
+    }
+
+    fn add_shared(&mut self) {
+        let season = self.context.season;
+        for (k, cover) in season.covers.iter().enumerate() {
+            let weeks: Vec<usize> = self
+                .cover_rows
+                .keys()
+                .filter(|(kind, _)| *kind == k)
+                .map(|(_, week)| *week)
+                .collect();
+            let mut before: Option<Col> = None;
+            let mut caps = Vec::new();
+            for week in weeks {
+                let row = self.cover_rows[&(k, week)];
+                let now = self.lp.col(0.0);
+                self.lp.term(row, now, -1.0);
+                if let Some(col) = before {
+                    self.lp.term(row, col, 1.0);
+                }
+                let cap = self.lp.at_most(f64::from(cover.count));
+                self.lp.term(cap, now, 1.0);
+                caps.push((week, cap));
+                before = Some(now);
+            }
+            self.cover_rows.retain(|(kind, _), _| *kind != k);
+            // A row in force for several weeks: its price is read into its first week.
+            self.cover_rows
+                .extend(caps.into_iter().map(|(week, cap)| ((k, week), cap)));
+        }
+        for rule in &season.always {
+            let row = self.lp.at_most(-f64::from(rule.strips));
+            let missing = self.lp.col(rule.missing_money);
+            self.lp.term(row, missing, -1.0);
+            for &(kind, c, col) in &self.columns {
+                let there = rule.bed.is_none_or(|b| season.beds[b].kind == kind);
+                if there && rule.matches(&season.candidates[c]) {
+                    self.lp.term(row, col, -1.0);
+                }
+            }
+            self.always_rows.push(row);
+        }
+    }
+}
+
+/// Moves of covers between a candidate's own weeks, money per whole bed.
+fn inner_moves(context: &Context, candidate: &Candidate) -> f64 {
+    let moves = context.moves(1);
+    candidate
+        .states
+        .windows(2)
+        .map(|pair| moves.0[usize::from(pair[0])][usize::from(pair[1])])
+        .sum()
+}

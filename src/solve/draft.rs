@@ -1,0 +1,246 @@
+//! A plan under construction: a strip-year for every strip, covers decided, always feasible; and its
+//! worth kept up to date as single strips change.
+
+use super::context::{Context, Masks};
+use super::master::{plain_cost, rotation_cost};
+use super::supply::{Before, Larder, Supply};
+use crate::candidates::{CandidateId, GroupId};
+
+/// A plan under construction.
+#[derive(Clone)]
+pub struct Draft {
+    /// For each group, one strip-year a strip.
+    pub years: Vec<Vec<Vec<CandidateId>>>,
+    pub masks: Masks,
+    pub supply: Supply,
+    /// Shelf space taken by part (unlit, lit) and week, m².
+    pub shelf: [Vec<f64>; 2],
+    /// Strips begun, by "always" directive.
+    pub always: Vec<f64>,
+    /// Minutes of work other than harvest and covers, by week.
+    work: Vec<f64>,
+    /// Seed, work (not harvest) and discouraged breaks, money.
+    pub cost: f64,
+    /// Moves of covers, money and minutes by week.
+    moves: Vec<f64>,
+}
+
+/// A year that was replaced, with all that is needed to put it back.
+pub struct Replaced {
+    group: GroupId,
+    strip: usize,
+    pub old: Vec<CandidateId>,
+    cost: f64,
+    supply: Before,
+}
+
+impl Draft {
+    /// Every strip idle (or what stands there treated as little as possible) under the masks.
+    pub fn idle(context: &Context, larder: &Larder, masks: Masks) -> Draft {
+        let season = context.season;
+        let mut draft = Draft {
+            years: vec![Vec::new(); season.groups.len()],
+            moves: move_minutes(context, &masks),
+            masks,
+            supply: Supply::none(context),
+            shelf: [vec![0.0; season.weeks], vec![0.0; season.weeks]],
+            always: vec![0.0; season.always.len()],
+            work: vec![0.0; season.weeks],
+            cost: 0.0,
+        };
+        for column in super::generate::idle_columns(context, Some(&draft.masks)) {
+            for _ in 0..context.count(column.group) {
+                draft.years[column.group].push(Vec::new());
+                let strip = draft.years[column.group].len() - 1;
+                draft.replace(
+                    context,
+                    larder,
+                    column.group,
+                    strip,
+                    column.candidates.clone(),
+                );
+            }
+        }
+        draft
+    }
+
+    /// A draft with these years.
+    pub fn with_years(
+        context: &Context,
+        larder: &Larder,
+        masks: Masks,
+        years: Vec<Vec<Vec<CandidateId>>>,
+    ) -> Draft {
+        let mut draft = Draft::idle(context, larder, masks);
+        for (group, list) in years.into_iter().enumerate() {
+            for (strip, year) in list.into_iter().enumerate() {
+                draft.replace(context, larder, group, strip, year);
+            }
+        }
+        draft.refresh(context, larder, 2);
+        draft
+    }
+
+    /// Worth of the plan, money; `None` where a limit (shelf, work) is broken.
+    pub fn worth(&self, context: &Context) -> Option<f64> {
+        let season = context.season;
+        const SLACK: f64 = 1e-7;
+        let space = [season.shelf_unlit_m2, season.shelf_lit_m2];
+        for (part, space) in space.iter().enumerate() {
+            if self.shelf[part].iter().any(|&m2| m2 > space + SLACK) {
+                return None;
+            }
+        }
+        if let Some(limit) = season.minutes_per_week {
+            for week in 0..season.weeks {
+                let harvest: f64 = self.supply.minutes.iter().map(|m| m[week]).sum();
+                if self.other_minutes(week) + harvest > limit + SLACK {
+                    return None;
+                }
+            }
+        }
+        Some(self.supply.worth(context) - self.fixed_cost(context))
+    }
+
+    /// All that is paid whatever is eaten: seed, work of sowing to clearing, breaks cut short, moves of
+    /// covers, strips missing; money.
+    pub fn fixed_cost(&self, context: &Context) -> f64 {
+        let season = context.season;
+        let missing: f64 = season
+            .always
+            .iter()
+            .zip(&self.always)
+            .map(|(rule, begun)| (f64::from(rule.strips) - begun).max(0.0) * rule.missing_money)
+            .sum();
+        let moves: f64 = self.moves.iter().sum::<f64>() * season.minute_money;
+        self.cost + missing + moves
+    }
+
+    /// Minutes of work in a week other than harvest.
+    pub fn other_minutes(&self, week: usize) -> f64 {
+        self.work[week] + self.moves[week]
+    }
+
+    /// Puts another year on a strip; what is needed to take it back. The worth may get worse or be
+    /// `None`.
+    pub fn replace(
+        &mut self,
+        context: &Context,
+        larder: &Larder,
+        group: GroupId,
+        strip: usize,
+        year: Vec<CandidateId>,
+    ) -> Replaced {
+        let mut changes = Vec::new();
+        for (candidates, sign) in [(&self.years[group][strip], -1.0), (&year, 1.0)] {
+            for &c in candidates.iter() {
+                for &(class, units) in &context.classes.of_candidate[c] {
+                    changes.push((class, sign * units));
+                }
+            }
+        }
+        merge(&mut changes);
+        let cost = self.cost;
+        let old = std::mem::replace(&mut self.years[group][strip], year);
+        self.tally(context, group, &old, -1.0);
+        let new = std::mem::take(&mut self.years[group][strip]);
+        self.tally(context, group, &new, 1.0);
+        self.years[group][strip] = new;
+        let supply = self.supply.change(context, larder, &changes);
+        Replaced {
+            group,
+            strip,
+            old,
+            cost,
+            supply,
+        }
+    }
+
+    /// Takes the last replacement back.
+    pub fn restore(&mut self, context: &Context, replaced: Replaced) {
+        let Replaced {
+            group,
+            strip,
+            old,
+            cost,
+            supply,
+        } = replaced;
+        let new = std::mem::replace(&mut self.years[group][strip], old);
+        self.tally(context, group, &new, -1.0);
+        let old = std::mem::take(&mut self.years[group][strip]);
+        self.tally(context, group, &old, 1.0);
+        self.years[group][strip] = old;
+        self.cost = cost;
+        self.supply.restore(supply);
+    }
+
+    fn tally(&mut self, context: &Context, group: GroupId, candidates: &[CandidateId], sign: f64) {
+        let season = context.season;
+        let bed = season.groups[group].bed;
+        self.cost +=
+            sign * (plain_cost(context, candidates) + rotation_cost(context, group, candidates));
+        for &c in candidates {
+            let candidate = &season.candidates[c];
+            for &(week, minutes) in &candidate.work {
+                self.work[week] += sign * minutes;
+            }
+            for s in &candidate.shelf {
+                self.shelf[usize::from(s.lit)][s.week] += sign * s.m2;
+            }
+            for (a, rule) in season.always.iter().enumerate() {
+                if rule.bed.is_none_or(|b| b == bed) && rule.matches(candidate) {
+                    self.always[a] += sign;
+                }
+            }
+        }
+    }
+
+    /// Divides every food again, in rounds, since the band ties foods together.
+    pub fn refresh(&mut self, context: &Context, larder: &Larder, rounds: usize) {
+        for _ in 0..rounds {
+            for food in 0..context.season.foods.len() {
+                self.supply.divide(context, larder, food);
+            }
+        }
+    }
+
+    /// Sets another mask for a bed; its strips must fit it already or be changed by the caller.
+    pub fn set_mask(&mut self, context: &Context, bed: usize, mask: Vec<u8>) {
+        self.masks[bed] = mask;
+        self.moves = move_minutes(context, &self.masks);
+    }
+}
+
+/// Adds up changes of one class.
+fn merge(changes: &mut Vec<(u32, f64)>) {
+    changes.sort_by_key(|change| change.0);
+    changes.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        if same {
+            kept.1 += next.1;
+        }
+        same
+    });
+    changes.retain(|change| change.1 != 0.0);
+}
+
+/// Minutes of placing and removing covers, by week.
+pub fn move_minutes(context: &Context, masks: &Masks) -> Vec<f64> {
+    let season = context.season;
+    let mut minutes = vec![0.0; season.weeks];
+    for (bed, mask) in season.beds.iter().zip(masks) {
+        let mut before = bed.state_before;
+        for (week, &state) in mask.iter().enumerate() {
+            if state != before {
+                if before > 0 {
+                    minutes[week] += season.covers[usize::from(before) - 1].remove_minutes;
+                }
+                if state > 0 {
+                    minutes[week] += season.covers[usize::from(state) - 1].place_minutes;
+                }
+            }
+            before = state;
+        }
+    }
+    minutes
+}

@@ -1,0 +1,319 @@
+//! Improving a draft strip by strip: take a strip out, price what the rest lacks, put the best year for
+//! those prices in, keep it if the plan's exact worth is not less.
+
+use super::context::Context;
+use super::draft::Draft;
+use super::masks::{Stretch, in_stock, with};
+use super::supply::Larder;
+use super::wants::Wants;
+use crate::candidates::{BARE, Candidate, CandidateId, CoverState, GroupId};
+use crate::domain::BedId;
+use crate::strips::{Moves, PathFinder, Prices, Terrain, Values};
+use rand::seq::SliceRandom;
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+/// A change of masks must bring at least this, money.
+const LEAST_GAIN: f64 = 1e-7;
+
+/// The worker that improves one draft.
+pub struct Improver<'i, 'a> {
+    pub context: &'i Context<'a>,
+    pub larder: &'i Larder,
+    /// Candidates of each bed that fit its mask.
+    pub fitting: Vec<Vec<CandidateId>>,
+    pub random: ChaCha8Rng,
+    strips: Vec<(GroupId, usize)>,
+}
+
+impl<'i, 'a> Improver<'i, 'a> {
+    /// For drafts with these masks.
+    pub fn new(context: &'i Context<'a>, larder: &'i Larder, draft: &Draft, seed: u64) -> Self {
+        let fitting = (0..context.season.beds.len())
+            .map(|bed| fitting(context, bed, &draft.masks[bed]))
+            .collect();
+        Improver {
+            context,
+            larder,
+            fitting,
+            random: ChaCha8Rng::seed_from_u64(seed),
+            strips: (0..context.season.groups.len())
+                .flat_map(|g| (0..context.count(g)).map(move |s| (g, s)))
+                .collect(),
+        }
+    }
+
+    /// Any strip.
+    pub fn random_strip(&mut self) -> (GroupId, usize) {
+        self.strips[self.random.random_range(0..self.strips.len())]
+    }
+
+    /// One pass over all strips in random order; how much the worth rose.
+    pub fn sweep(&mut self, draft: &mut Draft, guide: Option<&Guide>, noise: f64) -> f64 {
+        let mut strips = self.strips.clone();
+        strips.shuffle(&mut self.random);
+        let before = draft.worth(self.context).unwrap_or(f64::NEG_INFINITY);
+        let mut worth = before;
+        for (group, strip) in strips {
+            worth = self.renew(draft, group, strip, worth, guide, noise);
+        }
+        worth - before
+    }
+
+    /// Tries another mask on a bed (and on another one that gives its cover up), plans their strips
+    /// anew and keeps the change if the plan gains; the worth after.
+    pub fn try_masks(
+        &mut self,
+        draft: &mut Draft,
+        changes: &[(BedId, Vec<CoverState>)],
+        worth: f64,
+        guide: Option<&Guide>,
+    ) -> f64 {
+        let mut trial = draft.clone();
+        let mut kept = Vec::new();
+        for (bed, mask) in changes {
+            trial.set_mask(self.context, *bed, mask.clone());
+            let fits = fitting(self.context, *bed, mask);
+            kept.push((*bed, std::mem::replace(&mut self.fitting[*bed], fits)));
+        }
+        let mut now = f64::NEG_INFINITY;
+        let mut possible = true;
+        for (bed, mask) in changes {
+            for &group in &self.context.groups_of[*bed] {
+                for strip in 0..self.context.count(group) {
+                    let year = &trial.years[group][strip];
+                    if !year.iter().all(|&c| self.context.fits_mask(c, mask)) {
+                        let idle = super::generate::idle_year(self.context, group, Some(mask));
+                        possible &= idle.is_some();
+                        let idle = idle.unwrap_or_default();
+                        trial.replace(self.context, self.larder, group, strip, idle);
+                    }
+                }
+            }
+        }
+        if possible {
+            now = trial.worth(self.context).unwrap_or(f64::NEG_INFINITY);
+            for (bed, _) in changes {
+                for &group in &self.context.groups_of[*bed] {
+                    for strip in 0..self.context.count(group) {
+                        now = self.renew(&mut trial, group, strip, now, guide, 0.0);
+                    }
+                }
+            }
+        }
+        if now > worth + LEAST_GAIN {
+            *draft = trial;
+            now
+        } else {
+            for (bed, fits) in kept.into_iter().rev() {
+                self.fitting[bed] = fits;
+            }
+            worth
+        }
+    }
+
+    /// A random change of masks within the covers to hand: a stretch laid on a bed, taken off, or
+    /// moved from another bed; `None` where the one drawn is not possible.
+    pub fn draw_masks(
+        &mut self,
+        draft: &Draft,
+        choices: &[Vec<Stretch>],
+    ) -> Option<Vec<(BedId, Vec<CoverState>)>> {
+        let season = self.context.season;
+        let bed = self.random.random_range(0..season.beds.len());
+        let options = &choices[season.beds[bed].kind];
+        if options.is_empty() {
+            return None;
+        }
+        let stretch = options[self.random.random_range(0..options.len())];
+        let mut stretch = stretch;
+        if self.random.random_range(0..5) == 0 {
+            stretch.state = BARE;
+        }
+        let mask = with(&draft.masks[bed], stretch);
+        if mask == draft.masks[bed] {
+            return None;
+        }
+        let mut changes = vec![(bed, mask)];
+        let mut masks = draft.masks.clone();
+        masks[bed].clone_from(&changes[0].1);
+        if !in_stock(self.context, &masks) {
+            // Another bed gives its cover up.
+            let givers: Vec<BedId> = (0..season.beds.len())
+                .filter(|&b| {
+                    b != bed && draft.masks[b][stretch.on..stretch.off].contains(&stretch.state)
+                })
+                .collect();
+            if givers.is_empty() {
+                return None;
+            }
+            let giver = givers[self.random.random_range(0..givers.len())];
+            let bare = Stretch {
+                state: BARE,
+                ..stretch
+            };
+            let given = with(&draft.masks[giver], bare);
+            masks[giver].clone_from(&given);
+            changes.push((giver, given));
+            if !in_stock(self.context, &masks) {
+                return None;
+            }
+        }
+        Some(changes)
+    }
+
+    /// Gives one strip a new year if the plan gains by it; the worth after.
+    pub fn renew(
+        &mut self,
+        draft: &mut Draft,
+        group: GroupId,
+        strip: usize,
+        worth: f64,
+        guide: Option<&Guide>,
+        noise: f64,
+    ) -> f64 {
+        let out = draft.replace(self.context, self.larder, group, strip, Vec::new());
+        let year = self.best_year(draft, group, guide, noise);
+        let tried = draft.replace(self.context, self.larder, group, strip, year);
+        match draft.worth(self.context) {
+            Some(new) if new >= worth => new,
+            _ => {
+                draft.restore(self.context, tried);
+                draft.restore(self.context, out);
+                worth
+            }
+        }
+    }
+
+    /// The best year for one more strip of a group, by what the table still wants; a guide's prices
+    /// count for a random share of it.
+    fn best_year(
+        &mut self,
+        draft: &Draft,
+        group: GroupId,
+        guide: Option<&Guide>,
+        noise: f64,
+    ) -> Vec<CandidateId> {
+        let season = self.context.season;
+        let bed = season.groups[group].bed;
+        let mask = &draft.masks[bed];
+        let terrain = &self.context.terrains.list[self.context.terrains.of_bed[bed]];
+        let wants = Wants::of(self.context, &draft.supply);
+        let room = Room::of(self.context, draft);
+        let share = if guide.is_some() {
+            self.random.random_range(0.0..0.7)
+        } else {
+            0.0
+        };
+        let taste: Vec<f64> = season
+            .foods
+            .iter()
+            .map(|_| 1.0 + noise * self.random.random_range(-1.0..1.0))
+            .collect();
+        let value = |c: CandidateId| {
+            let candidate = &season.candidates[c];
+            if !room.takes(candidate) {
+                return f64::NEG_INFINITY;
+            }
+            let minutes: f64 = candidate.work.iter().map(|(_, m)| m).sum();
+            let food = candidate
+                .lots
+                .first()
+                .map_or(0, |l| season.products[l.product].food);
+            let own = wants.gain(self.context, c) * taste[food]
+                - candidate.cost
+                - minutes * season.minute_money
+                + room.directed(self.context, terrain, candidate);
+            match guide {
+                Some(guide) if share > 0.0 => (1.0 - share) * own + share * guide.value[c],
+                _ => own,
+            }
+        };
+        let arcs = self.context.arcs(&self.fitting[bed], None, value);
+        let moves = Moves::free();
+        let mut finder = PathFinder::new(
+            season.weeks,
+            self.context.states(),
+            &arcs,
+            &self.context.uses,
+            &moves,
+        );
+        let standing = self.context.standing_arcs(group, Some(mask), &value);
+        finder
+            .good(&self.context.strip(group, standing.as_deref()))
+            .candidates
+    }
+}
+
+/// What shared limits leave over in a draft.
+struct Room {
+    shelf: [Vec<f64>; 2],
+    missing: Vec<bool>,
+}
+
+impl Room {
+    fn of(context: &Context, draft: &Draft) -> Room {
+        let season = context.season;
+        let space = [season.shelf_unlit_m2, season.shelf_lit_m2];
+        let left = |part: usize| {
+            draft.shelf[part]
+                .iter()
+                .map(|taken| space[part] - taken)
+                .collect()
+        };
+        let missing = season
+            .always
+            .iter()
+            .zip(&draft.always)
+            .map(|(rule, begun)| begun + 0.5 < f64::from(rule.strips))
+            .collect();
+        Room {
+            shelf: [left(0), left(1)],
+            missing,
+        }
+    }
+
+    fn takes(&self, candidate: &Candidate) -> bool {
+        candidate
+            .shelf
+            .iter()
+            .all(|s| s.m2 <= self.shelf[usize::from(s.lit)][s.week] + 1e-9)
+    }
+
+    fn directed(&self, context: &Context, terrain: &Terrain, candidate: &Candidate) -> f64 {
+        terrain
+            .always
+            .iter()
+            .filter(|&&a| self.missing[a] && context.season.always[a].matches(candidate))
+            .map(|&a| context.season.always[a].missing_money)
+            .sum()
+    }
+}
+
+/// Values of all candidates at the prices of a relaxation, covers as paid.
+pub struct Guide {
+    value: Vec<f64>,
+}
+
+impl Guide {
+    /// Reckons them.
+    pub fn of(context: &Context, prices: &Prices) -> Guide {
+        let values = Values::of(context.season, &context.classes, &context.variety, prices);
+        Guide { value: values.bare }
+    }
+
+    /// Worth of a candidate on one strip, money.
+    pub fn value(&self, candidate: CandidateId) -> f64 {
+        self.value[candidate]
+    }
+}
+
+/// Candidates of a bed's terrain that fit a mask.
+pub fn fitting(context: &Context, bed: usize, mask: &[u8]) -> Vec<CandidateId> {
+    context.terrains.list[context.terrains.of_bed[bed]]
+        .candidates
+        .iter()
+        .copied()
+        .filter(|&c| !context.excluded[c] && context.fits_mask(c, mask))
+        .collect()
+}

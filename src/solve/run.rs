@@ -1,0 +1,398 @@
+//! The whole search: a first draft, prices and a bound from relaxations, masks, dives, annealing, the
+//! last division of supply, and the exact search where little is left open.
+
+use super::anneal::{Cooling, Neighbours, anneal};
+use super::answer::{Answer, Options, Progress, Status, Watch};
+use super::ascent::ascend;
+use super::bound::bound;
+use super::compact::relax;
+use super::context::Context;
+use super::dive::{Dive, dive};
+use super::draft::Draft;
+use super::exact::{ExactLimits, exact};
+use super::finish::{Finished, finish};
+use super::generate::Pool;
+use super::improve::{Guide, Improver};
+use super::leave_out::needless;
+use super::masks::{first_masks, stretches};
+use super::master::{Column, Settled};
+use super::supply::Larder;
+use crate::candidates::{BARE, Season};
+use crate::strips::Prices;
+
+/// A gap at most this is none.
+const NO_GAP: f64 = 1e-6;
+/// Strips up to which the exact search is tried.
+const SMALL_STRIPS: usize = 60;
+
+/// Finds a plan and a bound.
+pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
+    let context = Context::new(season);
+    let larder = Larder::of(&context);
+    let mut search = Search {
+        context: &context,
+        larder: &larder,
+        options,
+        watch,
+        work: 0,
+        bound: f64::INFINITY,
+        prices: None,
+        best: None,
+        exact: None,
+        cut: None,
+    };
+    search.first_draft();
+    search.relaxations();
+    search.plans();
+    search.prove();
+    search.answer()
+}
+
+struct Search<'s, 'a> {
+    context: &'s Context<'a>,
+    larder: &'s Larder,
+    options: &'s Options,
+    watch: &'s dyn Watch,
+    /// Units of work: strip-years sought and moves tried, a hundred moves to a strip-year.
+    work: u64,
+    bound: f64,
+    prices: Option<Prices>,
+    best: Option<(Finished, Draft)>,
+    exact: Option<super::exact::Better>,
+    /// Why the search was cut short.
+    cut: Option<Status>,
+}
+
+impl Search<'_, '_> {
+    fn worth(&self) -> f64 {
+        let drafted = self
+            .best
+            .as_ref()
+            .map_or(f64::NEG_INFINITY, |(f, _)| f.worth);
+        self.exact
+            .as_ref()
+            .map_or(drafted, |better| better.worth.max(drafted))
+    }
+
+    fn gap(&self) -> f64 {
+        (self.bound - self.worth()).max(0.0) / self.bound.abs().max(1e-9)
+    }
+
+    fn tell(&self, phase: &'static str) {
+        let finite = |x: f64| x.is_finite().then_some(x);
+        self.watch.progress(Progress {
+            phase,
+            worth: finite(self.worth()),
+            bound: finite(self.bound),
+        });
+    }
+
+    /// Whether to go on: no limit reached and the gap asked for not yet either.
+    fn go_on(&mut self) -> bool {
+        if self.cut.is_none() {
+            self.cut = cut_short(self.options, self.watch, self.work);
+        }
+        self.cut.is_none() && self.gap() > self.options.gap.max(0.0)
+    }
+
+    /// Keeps a draft if it is the best so far.
+    fn keep(&mut self, draft: &Draft) {
+        if let Some(finished) = finish(self.context, draft) {
+            if finished.worth > self.worth() {
+                self.best = Some((finished, draft.clone()));
+            }
+        }
+    }
+
+    fn strips(&self) -> usize {
+        (0..self.context.season.groups.len())
+            .map(|g| self.context.count(g))
+            .sum()
+    }
+
+    fn first_draft(&mut self) {
+        const SWEEPS: usize = 2;
+        let season = self.context.season;
+        let bare = vec![vec![BARE; season.weeks]; season.beds.len()];
+        let mut draft = Draft::idle(self.context, self.larder, bare);
+        self.keep(&draft);
+        self.tell("first draft");
+        let mut improver = Improver::new(self.context, self.larder, &draft, 1);
+        for _ in 0..SWEEPS {
+            improver.sweep(&mut draft, None, 0.0);
+            draft.refresh(self.context, self.larder, 1);
+            self.work += self.strips() as u64;
+        }
+        self.keep(&draft);
+        self.tell("first draft");
+    }
+
+    /// Prices and bounds from the compact relaxation, candidates named by what prices call for.
+    fn relaxations(&mut self) {
+        const ROUNDS: usize = 14;
+        const CLOSE: f64 = 2e-3;
+        const ACCURACY: f64 = 1e-5;
+        const STEPS: usize = 60;
+        let season = self.context.season;
+        let open: Vec<usize> = (0..season.groups.len())
+            .map(|g| self.context.count(g))
+            .collect();
+        let settled = Settled::none(self.context);
+        let mut named = vec![false; season.candidates.len()];
+        if let Some((_, draft)) = &self.best {
+            for &c in draft.years.iter().flatten().flatten() {
+                named[c] = true;
+            }
+        }
+        for _ in 0..ROUNDS {
+            let Some(relaxed) = relax(self.context, &named, ACCURACY) else {
+                break;
+            };
+            let paths = self.context.price(&relaxed.prices, None, true);
+            self.work += paths.len() as u64;
+            let value = bound(self.context, &relaxed.prices, &paths, &open, &settled);
+            if value < self.bound {
+                self.bound = value;
+                self.prices = Some(relaxed.prices.clone());
+            }
+            self.tell("prices");
+            let close = value - relaxed.worth <= CLOSE * value.abs();
+            let mut fresh = false;
+            for &c in paths.iter().flat_map(|p| &p.candidates) {
+                fresh |= !std::mem::replace(&mut named[c], true);
+            }
+            for prices in shaken(self.context, &relaxed.prices) {
+                let paths = self.context.price(&prices, None, false);
+                self.work += paths.len() as u64;
+                for &c in paths.iter().flat_map(|p| &p.candidates) {
+                    fresh |= !std::mem::replace(&mut named[c], true);
+                }
+            }
+            if close || !fresh || !self.go_on() {
+                break;
+            }
+        }
+        let Some(start) = self.prices.clone() else {
+            return;
+        };
+        let (options, watch, work) = (self.options, self.watch, self.work);
+        let target = self.worth().max(self.bound - 0.02 * self.bound.abs());
+        let better = ascend(self.context, &start, target, STEPS, |_| {
+            cut_short(options, watch, work).is_none()
+        });
+        self.work += (better.steps * season.groups.len()) as u64;
+        if better.bound < self.bound {
+            self.bound = better.bound;
+            self.prices = Some(better.prices);
+        }
+        self.tell("bound");
+    }
+
+    /// Plans under masks: drafts by the guide, dives, annealing.
+    fn plans(&mut self) {
+        const ROUNDS: usize = 6;
+        const MOVES_PER_STRIP: u64 = 600;
+        let Some(prices) = self.prices.clone() else {
+            return;
+        };
+        if !self.go_on() {
+            return;
+        }
+        let guide = Guide::of(self.context, &prices);
+        let masks = first_masks(self.context, &guide);
+        let choices = stretches(self.context);
+        let neighbours = Neighbours::of(self.context);
+        let mut draft = Draft::idle(self.context, self.larder, masks);
+        let mut improver = Improver::new(self.context, self.larder, &draft, 2);
+        for _ in 0..3 {
+            improver.sweep(&mut draft, Some(&guide), 0.0);
+            draft.refresh(self.context, self.larder, 1);
+            self.work += self.strips() as u64;
+        }
+        self.keep(&draft);
+        self.tell("draft");
+        let moves = MOVES_PER_STRIP * self.strips() as u64;
+        for round in 0..ROUNDS {
+            if !self.go_on() {
+                return;
+            }
+            let (options, watch, work) = (self.options, self.watch, self.work);
+            let mut improver = Improver::new(self.context, self.larder, &draft, 10 + round as u64);
+            let cooling = Cooling {
+                first: 0.3,
+                last: 0.02,
+                moves,
+            };
+            anneal(
+                &mut improver,
+                &mut draft,
+                &neighbours,
+                &choices,
+                &cooling,
+                |_| cut_short(options, watch, work).is_none(),
+            );
+            self.work += moves / 100;
+            self.keep(&draft);
+            self.tell("improve");
+            if round == 0 && self.go_on() {
+                self.dive(&draft, &prices);
+                if let Some((_, best)) = &self.best {
+                    draft = best.clone();
+                }
+            }
+        }
+    }
+
+    fn dive(&mut self, from: &Draft, prices: &Prices) {
+        let mut pool = Pool::default();
+        for (group, years) in from.years.iter().enumerate() {
+            for year in years {
+                pool.add(Column {
+                    group,
+                    candidates: year.clone(),
+                });
+            }
+        }
+        let how = Dive {
+            warm_rounds: 3,
+            share: 0.25,
+            leave: self.strips() / 12,
+            accuracy: 1e-4,
+        };
+        let (options, watch, work) = (self.options, self.watch, self.work);
+        let dived = dive(self.context, &from.masks, &mut pool, prices, &how, || {
+            cut_short(options, watch, work).is_none()
+        });
+        self.work += 20 * self.context.season.groups.len() as u64;
+        let Some((years, prices)) = dived else { return };
+        let mut draft = Draft::with_years(self.context, self.larder, from.masks.clone(), years);
+        let guide = Guide::of(self.context, &prices);
+        let mut improver = Improver::new(self.context, self.larder, &draft, 3);
+        for sweep in 0..4 {
+            improver.sweep(&mut draft, (sweep % 2 == 1).then_some(&guide), 0.0);
+            draft.refresh(self.context, self.larder, 1);
+            self.work += self.strips() as u64;
+        }
+        self.keep(&draft);
+        self.tell("dive");
+    }
+
+    /// The exact search where the holding is small.
+    fn prove(&mut self) {
+        const RELAXATIONS: u64 = 20_000;
+        if self.strips() > SMALL_STRIPS || self.gap() <= NO_GAP || !self.go_on() {
+            return;
+        }
+        let Some(prices) = &self.prices else { return };
+        let excluded = needless(self.context, prices, self.bound, self.worth());
+        let limits = ExactLimits {
+            until: self.options.seconds,
+            relaxations: Some(RELAXATIONS),
+        };
+        self.tell("prove");
+        let found = exact(
+            self.context.season,
+            &excluded,
+            self.worth(),
+            limits,
+            self.watch,
+        );
+        self.work += found.relaxations;
+        if found.better.is_some() {
+            self.exact = found.better;
+        }
+        if found.finished && !found.unsplit {
+            self.bound = self.bound.min(self.worth().max(found.bound));
+            if self.bound - self.worth() <= NO_GAP * self.bound.abs() {
+                self.bound = self.worth();
+            }
+        } else {
+            self.bound = self.bound.min(found.bound.max(self.worth()));
+        }
+        self.tell("prove");
+    }
+
+    fn answer(mut self) -> Answer {
+        let gap = self.gap();
+        let status = if gap <= NO_GAP {
+            Status::Optimal
+        } else if gap <= self.options.gap {
+            Status::WithinGap
+        } else {
+            self.cut
+                .or_else(|| cut_short(self.options, self.watch, self.work))
+                .unwrap_or(Status::WorkLimit)
+        };
+        let (bound, work, seconds) = (self.bound, self.work, self.watch.seconds());
+        if let Some(better) = self.exact.take() {
+            return Answer {
+                status,
+                strips: better.strips,
+                covers: better.covers,
+                draws: better.draws,
+                worth: better.worth,
+                bound: bound.max(better.worth),
+                work,
+                seconds,
+            };
+        }
+        let (finished, draft) = self.best.take().expect("the idle plan always exists");
+        let season = self.context.season;
+        let mut strips: Vec<Vec<Vec<usize>>> = season
+            .beds
+            .iter()
+            .map(|b| vec![Vec::new(); b.strips as usize])
+            .collect();
+        for (group, years) in season.groups.iter().zip(draft.years) {
+            for (&strip, year) in group.strips.iter().zip(years) {
+                strips[group.bed][strip as usize] = year;
+            }
+        }
+        Answer {
+            status,
+            strips,
+            covers: draft.masks,
+            draws: finished.draws,
+            worth: finished.worth,
+            bound: bound.max(finished.worth),
+            work,
+            seconds,
+        }
+    }
+}
+
+fn cut_short(options: &Options, watch: &dyn Watch, work: u64) -> Option<Status> {
+    if watch.interrupted() {
+        Some(Status::Interrupted)
+    } else if options
+        .seconds
+        .is_some_and(|limit| watch.seconds() >= limit)
+    {
+        Some(Status::TimeLimit)
+    } else if options.work.is_some_and(|limit| work >= limit) {
+        Some(Status::WorkLimit)
+    } else {
+        None
+    }
+}
+
+/// Prices a little off, the same way every time: they call for candidates near the best.
+fn shaken(context: &Context, prices: &Prices) -> Vec<Prices> {
+    use rand::{Rng, SeedableRng};
+    const COPIES: u64 = 8;
+    const WEEKS_ALIKE: usize = 6;
+    (0..COPIES)
+        .map(|copy| {
+            let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(copy);
+            let mut new = prices.clone();
+            for row in &mut new.food {
+                for weeks in row.chunks_mut(WEEKS_ALIKE) {
+                    let factor = random.random_range(0.9..1.1);
+                    weeks.iter_mut().for_each(|p| *p *= factor);
+                }
+            }
+            new.clamp(context.season);
+            new
+        })
+        .collect()
+}

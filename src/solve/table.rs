@@ -1,0 +1,262 @@
+//! The table's side of a linear programme: eating from classes of lots, floors, wishes, variety, the
+//! band and the work of harvest. Shared by the master of the column generation, by the last division
+//! of a plan's supply, and, with the stock of each product pooled, by the compact relaxation.
+
+use super::context::Context;
+use super::interior::{Col, Lp, Point, Row};
+use crate::domain::FoodId;
+use crate::strips::{LotClass, Prices};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Columns and rows of the table in an [`Lp`]. Rows that cannot bind are absent.
+pub struct Table {
+    /// Rows in which a class's harvest counts, each with its sign.
+    grows: BTreeMap<u32, Vec<(Row, f64)>>,
+    /// (class, week, column): units eaten; empty when stock is pooled.
+    pub draws: Vec<(u32, usize, Col)>,
+    eat: BTreeMap<(usize, usize), Row>,
+    /// Cost of the floors of foods and weeks that no draw serves, money.
+    pub never_eaten: f64,
+    variety: BTreeMap<(usize, usize), Row>,
+    band_high: Vec<Option<Row>>,
+    band_low: Vec<Option<Row>>,
+    /// Row of the work limit by week, where there is one.
+    pub work: Vec<Option<Row>>,
+}
+
+impl Table {
+    /// Adds the table to `lp` for the classes given, each with units already grown.
+    pub fn add(
+        lp: &mut Lp,
+        context: &Context,
+        classes: &BTreeMap<u32, f64>,
+        work_left: &[f64],
+    ) -> Table {
+        let mut table = Table::needs(lp, context, work_left);
+        for (&class, &units) in classes {
+            table.add_class(lp, context, class, units);
+        }
+        table
+    }
+
+    /// Adds the table with one stock a product and week: a relaxation, exact where lots expire in
+    /// the order they ripen.
+    pub fn add_pooled(
+        lp: &mut Lp,
+        context: &Context,
+        classes: &BTreeSet<u32>,
+        work_left: &[f64],
+    ) -> Table {
+        let mut table = Table::needs(lp, context, work_left);
+        for product in 0..context.season.products.len() {
+            table.add_stock(lp, context, classes, product);
+        }
+        table
+    }
+
+    /// Lets a column grow units of a class.
+    pub fn grow(&self, lp: &mut Lp, class: u32, col: Col, units: f64) {
+        for &(row, sign) in &self.grows[&class] {
+            lp.term(row, col, sign * units);
+        }
+    }
+
+    fn needs(lp: &mut Lp, context: &Context, work_left: &[f64]) -> Table {
+        let season = context.season;
+        let mut table = Table {
+            grows: BTreeMap::new(),
+            draws: Vec::new(),
+            eat: BTreeMap::new(),
+            never_eaten: season
+                .foods
+                .iter()
+                .map(|f| f.short_cost * f.floor.iter().sum::<f64>())
+                .sum(),
+            variety: BTreeMap::new(),
+            band_high: vec![None; season.weeks],
+            band_low: vec![None; season.weeks],
+            work: vec![None; season.weeks],
+        };
+        if season.minutes_per_week.is_some() {
+            for week in 0..season.weeks {
+                table.work[week] = Some(lp.at_most(work_left[week]));
+            }
+        }
+        table.add_bands(lp, context);
+        table
+    }
+
+    fn add_bands(&mut self, lp: &mut Lp, context: &Context) {
+        let Some(level) = &context.season.level else {
+            return;
+        };
+        for week in 0..context.season.weeks {
+            self.band_high[week] = Some(lp.at_most(level.high[week]));
+            let low = lp.at_most(-level.low[week]);
+            let below = lp.col(level.below_cost);
+            lp.term(low, below, -1.0);
+            self.band_low[week] = Some(low);
+        }
+    }
+
+    /// The row that ties what is eaten of a food in a week to its draws; made, with the food's
+    /// other rows, when the first draw asks for it, so that no column is forced to zero.
+    fn eat(&mut self, lp: &mut Lp, context: &Context, f: FoodId, week: usize) -> Option<Row> {
+        let food = &context.season.foods[f];
+        if food.wish[week] <= 0.0 {
+            return None;
+        }
+        if let Some(&row) = self.eat.get(&(f, week)) {
+            return Some(row);
+        }
+        let eaten = lp.col(-food.price);
+        let eat = lp.at_most(0.0);
+        lp.term(eat, eaten, 1.0);
+        self.eat.insert((f, week), eat);
+        let wish = lp.at_most(food.wish[week]);
+        lp.term(wish, eaten, 1.0);
+        if food.floor[week] > 0.0 && food.short_cost > 0.0 {
+            let floor = lp.at_most(-food.floor[week]);
+            let short = lp.col(food.short_cost);
+            lp.term(floor, short, -1.0);
+            lp.term(floor, eaten, -1.0);
+            self.never_eaten -= food.short_cost * food.floor[week];
+        }
+        if let Some(row) = self.band_high[week] {
+            lp.term(row, eaten, food.price);
+        }
+        if let Some(row) = self.band_low[week] {
+            lp.term(row, eaten, -food.price);
+        }
+        Some(eat)
+    }
+
+    fn add_class(&mut self, lp: &mut Lp, context: &Context, class: u32, units: f64) {
+        let season = context.season;
+        let lots = &context.classes.list[class as usize];
+        let row = lp.at_most(units);
+        self.grows.insert(class, vec![(row, -1.0)]);
+        for week in lots.from..=lots.until {
+            if let Some(draw) = self.draw(lp, context, lots.product, week) {
+                lp.term(row, draw, lots.used_per_unit(week, season));
+                self.draws.push((class, week, draw));
+            }
+        }
+    }
+
+    /// A column for a product eaten in a week; `None` where nobody wants it then.
+    fn draw(&mut self, lp: &mut Lp, context: &Context, product: usize, week: usize) -> Option<Col> {
+        let season = context.season;
+        let item = &season.products[product];
+        let eat = self.eat(lp, context, item.food, week)?;
+        let draw = lp.col(item.minutes_per_unit * season.minute_money);
+        lp.term(eat, draw, -1.0);
+        if let Some(v) = context.variety.of_product[product] {
+            let food = &season.foods[item.food];
+            let cap = food.single_crop_share * food.wish[week];
+            let limit = *self
+                .variety
+                .entry((v, week))
+                .or_insert_with(|| lp.at_most(cap));
+            lp.term(limit, draw, 1.0);
+        }
+        if let Some(limit) = self.work[week] {
+            lp.term(limit, draw, item.minutes_per_unit);
+        }
+        Some(draw)
+    }
+
+    fn add_stock(&mut self, lp: &mut Lp, context: &Context, grown: &BTreeSet<u32>, product: usize) {
+        let season = context.season;
+        let classes: Vec<(u32, &LotClass)> = grown
+            .iter()
+            .map(|&c| (c, &context.classes.list[c as usize]))
+            .filter(|(_, class)| class.product == product)
+            .collect();
+        let Some(first) = classes.iter().map(|(_, c)| c.from).min() else {
+            return;
+        };
+        let last = classes.iter().map(|(_, c)| c.until).max().unwrap_or(first);
+        // A share kept that is right for no lot longer fresh would cut off plans: take none then.
+        let always_stale = classes.iter().all(|(_, c)| c.fresh_until == c.from);
+        let keep = if always_stale {
+            1.0 - season.products[product].weekly_loss
+        } else {
+            1.0
+        };
+        let carried = |week: usize| {
+            classes
+                .iter()
+                .any(|(_, c)| c.from <= week && c.until > week)
+        };
+        let mut balance = BTreeMap::new();
+        let mut alive = BTreeMap::new();
+        let mut before: Option<(Col, Col)> = None; // stock and what of the supply is alive
+        for week in first..=last {
+            let has_supply = before.is_some() || classes.iter().any(|(_, c)| c.from == week);
+            if !has_supply {
+                continue;
+            }
+            let row = lp.at_most(0.0);
+            balance.insert(week, row);
+            if let Some(draw) = self.draw(lp, context, product, week) {
+                lp.term(row, draw, 1.0);
+            }
+            if let Some((stock, _)) = before {
+                lp.term(row, stock, -keep);
+            }
+            before = carried(week).then(|| {
+                let (stock, supply) = (lp.col(0.0), lp.col(0.0));
+                lp.term(row, stock, 1.0);
+                let within = lp.at_most(0.0);
+                lp.term(within, stock, 1.0);
+                lp.term(within, supply, -1.0);
+                let chain = lp.at_most(0.0);
+                lp.term(chain, supply, 1.0);
+                if let Some((_, earlier)) = before {
+                    lp.term(chain, earlier, -1.0);
+                }
+                alive.insert(week, chain);
+                (stock, supply)
+            });
+        }
+        for (class, lots) in classes {
+            let mut rows = vec![(balance[&lots.from], -1.0)];
+            if lots.until > lots.from {
+                rows.push((alive[&lots.from], -1.0));
+                if let Some(&row) = alive.get(&lots.until) {
+                    rows.push((row, 1.0));
+                }
+            }
+            self.grows.insert(class, rows);
+        }
+    }
+
+    /// Writes the prices of the table's rows.
+    pub fn read_prices(&self, context: &Context, point: &Point, prices: &mut Prices) {
+        let season = context.season;
+        let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
+        for (f, food) in season.foods.iter().enumerate() {
+            for week in 0..season.weeks {
+                // What nothing supplies yet is worth all that a first unit would bring.
+                let first = if food.wish[week] <= 0.0 {
+                    0.0
+                } else if food.floor[week] > 0.0 {
+                    food.price * (1.0 + below) + food.short_cost
+                } else {
+                    food.price * (1.0 + below)
+                };
+                prices.food[f][week] = self
+                    .eat
+                    .get(&(f, week))
+                    .map_or(first, |&row| point.prices[row]);
+            }
+        }
+        for (&(v, week), &row) in &self.variety {
+            prices.variety[v][week] = point.prices[row];
+        }
+        for (slot, row) in prices.work.iter_mut().zip(&self.work) {
+            *slot = row.map_or(0.0, |r| point.prices[r]);
+        }
+    }
+}

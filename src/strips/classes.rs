@@ -1,0 +1,73 @@
+//! Classes of lots: lots with equal product and weeks are interchangeable, so that supply is
+//! reckoned by class.
+
+use crate::candidates::{Lot, ProductId, Season};
+use std::collections::BTreeMap;
+
+/// All lots with these figures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct LotClass {
+    pub product: ProductId,
+    pub from: usize,
+    pub fresh_until: usize,
+    pub until: usize,
+}
+
+impl LotClass {
+    fn of(lot: &Lot) -> LotClass {
+        LotClass {
+            product: lot.product,
+            from: lot.from,
+            fresh_until: lot.fresh_until,
+            until: lot.until,
+        }
+    }
+
+    /// Units used per unit eaten in `week`.
+    pub fn used_per_unit(&self, week: usize, season: &Season) -> f64 {
+        let lot = Lot {
+            product: self.product,
+            from: self.from,
+            fresh_until: self.fresh_until,
+            until: self.until,
+            amount: 1.0,
+        };
+        lot.used_per_unit(week, season.products[self.product].weekly_loss)
+    }
+}
+
+/// The classes of a season, and which class each lot of each candidate belongs to.
+#[derive(Clone, Debug)]
+pub struct LotClasses {
+    /// Sorted.
+    pub list: Vec<LotClass>,
+    /// For each candidate: (class, units per strip), in the order of its lots.
+    pub of_candidate: Vec<Vec<(u32, f64)>>,
+}
+
+impl LotClasses {
+    /// Gathers the classes of all candidates.
+    pub fn of(season: &Season) -> LotClasses {
+        let mut index: BTreeMap<LotClass, u32> = BTreeMap::new();
+        for lot in season.candidates.iter().flat_map(|c| &c.lots) {
+            index.insert(LotClass::of(lot), 0);
+        }
+        for (number, slot) in index.values_mut().enumerate() {
+            *slot = u32::try_from(number).expect("fewer classes than 2^32");
+        }
+        let of_candidate = season
+            .candidates
+            .iter()
+            .map(|c| {
+                c.lots
+                    .iter()
+                    .map(|lot| (index[&LotClass::of(lot)], lot.amount))
+                    .collect()
+            })
+            .collect();
+        LotClasses {
+            list: index.into_keys().collect(),
+            of_candidate,
+        }
+    }
+}
