@@ -14,6 +14,7 @@ mod generate;
 mod improve;
 mod interior;
 mod leave_out;
+mod leaf;
 pub mod linear;
 mod masks;
 mod master;

@@ -1,13 +1,20 @@
-//! The tree of the exact search: tightening the root, choosing what to branch on, leaves.
+//! The tree of the exact search: tightening the root, choosing what to branch on. Leaves are
+//! `leaf`'s business.
 
-use super::exact::{Better, ExactLimits, LEAST_GAIN};
+use super::Watch;
+use super::exact::{Better, ExactLimits};
 use super::linear::{NoPoint, Relaxation};
 use super::reduce::{narrow, prices};
+<<<<<<< HEAD
 use super::{Draw, Watch};
 use crate::candidates::{BARE, CandidateId, CoverState, Rotation, Season};
 use crate::programme::{
     ColumnId, Cutter, Drawn, Layout, Placing, Programme, Sense, Split, check, point, split,
 };
+=======
+use crate::candidates::Season;
+use crate::programme::{ColumnId, Cutter, Layout, Programme, Sense};
+>>>>>>> b980d01 (Leaves of the exact search in a file of their own; scenarios by chance for the cross-check)
 use std::rc::Rc;
 
 /// Distance from a whole number that is taken as whole: microlp's feasibility tolerance, times ten.
@@ -44,28 +51,28 @@ struct Losses {
 }
 
 /// A subproblem: the parent with one column fixed.
-struct Open {
-    parent: Rc<Relaxation>,
-    column: ColumnId,
-    value: f64,
+pub(super) struct Open {
+    pub parent: Rc<Relaxation>,
+    pub column: ColumnId,
+    pub value: f64,
     /// From this value to the next one away from the parent's; 0: there is none. The bound
     /// falls with each step, for the relaxation is concave in the column.
-    step: f64,
-    bound: f64,
+    pub step: f64,
+    pub bound: f64,
     /// Solved already when the column was tried.
-    solved: Option<Rc<Relaxation>>,
-    above: Chain,
+    pub solved: Option<Rc<Relaxation>>,
+    pub above: Chain,
 }
 
 /// Columns fixed so far; branches share their beginnings.
-type Chain = Option<Rc<Fixed>>;
+pub(super) type Chain = Option<Rc<Fixed>>;
 
-struct Fixed {
+pub(super) struct Fixed {
     column: ColumnId,
     above: Chain,
 }
 
-fn is_fixed(chain: &Chain, column: ColumnId) -> bool {
+pub(super) fn is_fixed(chain: &Chain, column: ColumnId) -> bool {
     let mut at = chain;
     while let Some(fixed) = at {
         if fixed.column == column {
@@ -78,14 +85,14 @@ fn is_fixed(chain: &Chain, column: ColumnId) -> bool {
 
 /// The search and what it has found.
 pub(super) struct Search<'a> {
-    season: &'a Season,
-    layout: &'a Layout,
+    pub season: &'a Season,
+    pub layout: &'a Layout,
     branchable: Vec<Branchable>,
     /// By [`Branchable::alike`].
     losses: Vec<[Losses; 2]>,
     /// For each column, its [`Branchable::alike`].
     alike: Vec<usize>,
-    open: Vec<Open>,
+    pub open: Vec<Open>,
     limits: ExactLimits,
     watch: &'a dyn Watch,
     /// Subproblems worth no more than this are dropped.
@@ -348,6 +355,7 @@ impl<'a> Search<'a> {
         let part = value - value.floor();
         (down * part).max(WHOLE) * (up * (1.0 - part)).max(WHOLE)
     }
+<<<<<<< HEAD
 
     /// A node whose columns are all whole: splits it into strip-years or branches on.
     fn leaf(&mut self, programme: &Programme, node: &Rc<Relaxation>, above: &Chain) {
@@ -499,9 +507,11 @@ impl<'a> Search<'a> {
             }
         }
     }
+=======
+>>>>>>> b980d01 (Leaves of the exact search in a file of their own; scenarios by chance for the cross-check)
 }
 
-fn within(programme: &Programme, column: ColumnId, value: f64) -> bool {
+pub(super) fn within(programme: &Programme, column: ColumnId, value: f64) -> bool {
     let column = &programme.columns[column];
     (column.lower..=column.upper).contains(&value)
 }

@@ -11,7 +11,7 @@ solved; the plan of `plan` is set against it.
 The programme by beds is a relaxation of placed plans (docs/method/programme.md, "Strips"), so
 --equal is for scenarios whose best solution by beds can be placed.
 
-    python tests/cross/highs.py --binary target/release/bedweek --equal scenarios/small-plot.yaml
+    python tests/cross/highs.py --equal scenarios/small-plot.yaml --seeds 1 2
 """
 
 import argparse
@@ -22,6 +22,8 @@ import tempfile
 
 import highspy
 import yaml
+
+from generate import scenario as generated
 
 # Relative difference that counts as none.
 SAME = 1e-6
@@ -115,7 +117,9 @@ def compare(arguments, scenario, problems):
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("scenarios", nargs="+")
+    parser.add_argument("scenarios", nargs="*")
+    parser.add_argument("--seeds", type=int, nargs="*", default=[],
+                        help="scenarios by chance besides, see generate.py")
     parser.add_argument("--binary", default="target/release/bedweek")
     parser.add_argument("--seconds", type=float, default=300, help="HiGHS's time for each programme")
     parser.add_argument("--plan-seconds", type=float, help="our time limit")
@@ -125,6 +129,11 @@ def main():
     problems = []
     for scenario in arguments.scenarios:
         compare(arguments, scenario, problems)
+    with tempfile.TemporaryDirectory() as folder:
+        for seed in arguments.seeds:
+            path = pathlib.Path(folder) / f"chance-{seed}.yaml"
+            path.write_text(generated(seed))
+            compare(arguments, path, problems)
     for problem in problems:
         print(problem, file=sys.stderr)
     return 1 if problems else 0

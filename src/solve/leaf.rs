@@ -1,0 +1,188 @@
+//! Leaves of the exact search: whole solutions by beds become plans strip by strip.
+
+use super::Draw;
+use super::exact::{Better, LEAST_GAIN};
+use super::linear::Relaxation;
+use super::tree::{Chain, Open, Search, is_fixed, within};
+use crate::candidates::{BARE, CandidateId, CoverState, Rotation};
+use crate::programme::{Drawn, Placing, Programme, Split, check, place, point, split};
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+impl Search<'_> {
+    /// A node whose columns are all whole: splits it into strip-years or branches on.
+    pub fn leaf(&mut self, programme: &Programme, node: &Rc<Relaxation>, above: &Chain) {
+        let mut strips = Vec::new();
+        let mut unknown = false;
+        for bed in 0..self.season.beds.len() {
+            let counts = self.counts(node, bed);
+            let split_up = match split(self.season, bed, &counts, self.clashes(node, bed)) {
+                Split::Found(years) => Some(years),
+                Split::Impossible => None,
+                Split::Unknown => {
+                    unknown = true;
+                    None
+                }
+            };
+            let Some(years) = split_up else {
+                self.unsplit(programme, node, above, bed, unknown);
+                return;
+            };
+            strips.push(years);
+        }
+        self.take(programme, node, strips);
+    }
+
+    /// Strips of each candidate in a bed.
+    fn counts(&self, node: &Relaxation, bed: usize) -> Vec<(CandidateId, u32)> {
+        self.layout
+            .strips
+            .range((bed, 0)..(bed + 1, 0))
+            .map(|(&(_, candidate), &column)| (candidate, node.value(column).round() as u32))
+            .filter(|&(_, strips)| strips > 0)
+            .collect()
+    }
+
+    /// Clashes of discouraged families in a bed, by family and week; `None` without such.
+    fn clashes(&self, node: &Relaxation, bed: usize) -> Option<Vec<Vec<f64>>> {
+        let rotation = &self.season.beds[bed].rotation;
+        rotation
+            .iter()
+            .any(|r| matches!(r, Rotation::Discourage { .. }))
+            .then(|| {
+                let mut clashes = vec![vec![0.0; self.season.weeks]; rotation.len()];
+                for (&(place, family, week), &column) in &self.layout.clash {
+                    if place == bed {
+                        clashes[family][week] = node.value(column);
+                    }
+                }
+                clashes
+            })
+    }
+
+    /// Tries to place a node whose totals are whole, beds regardless; whether that settles it.
+    pub fn placed(&mut self, programme: &Programme, node: &Relaxation) -> bool {
+        let mut totals: BTreeMap<CandidateId, f64> = BTreeMap::new();
+        for (&(_, candidate), &column) in &self.layout.strips {
+            *totals.entry(candidate).or_default() += node.value(column);
+        }
+        let counts: Vec<(CandidateId, u32)> = totals
+            .into_iter()
+            .map(|(candidate, strips)| (candidate, strips.round() as u32))
+            .filter(|&(_, strips)| strips > 0)
+            .collect();
+        let Some(strips) = place(self.season, &counts, &self.covers(node)) else {
+            return false;
+        };
+        let worth = self.take(programme, node, strips);
+        worth >= node.objective() - LEAST_GAIN * worth.abs().max(1.0)
+    }
+
+    /// What lies on each bed in each week.
+    fn covers(&self, node: &Relaxation) -> Vec<Vec<CoverState>> {
+        let mut covers = vec![vec![BARE; self.season.weeks]; self.season.beds.len()];
+        for (&(bed, cover, week), &column) in &self.layout.covers {
+            if node.value(column) > 0.5 {
+                covers[bed][week] = cover as CoverState + 1;
+            }
+        }
+        covers
+    }
+
+    /// Takes a placed plan when it is better than the best; returns its worth.
+    fn take(
+        &mut self,
+        programme: &Programme,
+        node: &Relaxation,
+        strips: Vec<Vec<Vec<CandidateId>>>,
+    ) -> f64 {
+        let covers = self.covers(node);
+        let drawn: Vec<Drawn> = self
+            .layout
+            .draws
+            .iter()
+            .map(|(&(class, week), &column)| Drawn {
+                class,
+                week,
+                units: node.value(column),
+            })
+            .filter(|drawn| drawn.units > 1e-9)
+            .collect();
+        let placing = Placing {
+            strips: &strips,
+            covers: &covers,
+            drawn: &drawn,
+        };
+        let point = point(self.season, programme, self.layout, &placing)
+            .expect("a solution has a column for everything it uses");
+        let worth = check(programme, &point).objective;
+        if worth > self.cutoff {
+            self.cutoff = worth + LEAST_GAIN * worth.abs().max(1.0);
+            let draws = drawn.iter().map(|d| Draw {
+                product: d.class.product,
+                from: d.class.from,
+                fresh_until: d.class.fresh_until,
+                until: d.class.until,
+                week: d.week,
+                units: d.units,
+            });
+            self.best = Some(Better {
+                draws: draws.collect(),
+                strips,
+                covers,
+                worth,
+            });
+        }
+        worth
+    }
+
+    /// Goes on where a bed's strips have no strip-years: other counts, until all are fixed.
+    fn unsplit(
+        &mut self,
+        programme: &Programme,
+        node: &Rc<Relaxation>,
+        above: &Chain,
+        bed: usize,
+        unknown: bool,
+    ) {
+        let bound = node.objective();
+        let loose = self
+            .counts(node, bed)
+            .into_iter()
+            .find(|&(candidate, _)| !is_fixed(above, self.layout.strips[&(bed, candidate)]));
+        let Some((candidate, strips)) = loose else {
+            // More plantings cannot help. Where breaks are only discouraged a split may exist
+            // that costs more than was counted.
+            if unknown || self.clashes(node, bed).is_some() {
+                self.dropped = self.dropped.max(bound);
+                let all: Option<Vec<_>> = (0..self.season.beds.len())
+                    .map(
+                        |b| match split(self.season, b, &self.counts(node, b), None) {
+                            Split::Found(years) => Some(years),
+                            _ => None,
+                        },
+                    )
+                    .collect();
+                if let Some(strips) = all {
+                    self.take(programme, node, strips);
+                }
+            }
+            return;
+        };
+        let column = self.layout.strips[&(bed, candidate)];
+        for step in [-1.0, 1.0, 0.0] {
+            let value = f64::from(strips) + step;
+            if within(programme, column, value) {
+                self.open.push(Open {
+                    parent: node.clone(),
+                    column,
+                    value,
+                    step,
+                    bound,
+                    solved: None,
+                    above: above.clone(),
+                });
+            }
+        }
+    }
+}
