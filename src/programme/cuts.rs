@@ -31,6 +31,9 @@ pub struct Cut {
     pub efficacy: f64,
 }
 
+/// Lots of one strip: (first week, last week, amount).
+type Harvests = Vec<(usize, usize, f64)>;
+
 /// What can be eaten of one food or product, and who gives it.
 struct Source {
     /// Most that can be eaten in each week.
@@ -40,8 +43,8 @@ struct Source {
     /// Floors and shortages; empty for a single product.
     floor: Vec<f64>,
     short: Vec<Option<ColumnId>>,
-    /// For each strip column: (first week, last week, amount) of its lots.
-    lots: Vec<(ColumnId, Vec<(usize, usize, f64)>)>,
+    /// For each strip column.
+    lots: Vec<(ColumnId, Harvests)>,
 }
 
 /// Finds rows violated at points of one programme.

@@ -17,7 +17,7 @@ pub use cuts::{Cut, Cutter};
 pub use lp::write_lp;
 pub use mps::write_mps;
 pub use point::{Drawn, Placing, point};
-pub use split::{Split, split};
+pub use split::{Split, place, split};
 
 use crate::candidates::Season;
 

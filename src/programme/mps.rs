@@ -69,8 +69,8 @@ fn write_columns(programme: &Programme, out: &mut impl Write) -> Result<()> {
             mark(out, if integer { "INTORG" } else { "INTEND" })?;
         }
         // Written even when zero, so that every column is declared.
-        let own =
-            (column.objective != 0.0 || entries.is_empty()).then(|| (OBJECTIVE, column.objective));
+        let own = (column.objective != 0.0 || entries.is_empty())
+            .then_some((OBJECTIVE, column.objective));
         let all = own.into_iter().chain(
             entries
                 .iter()

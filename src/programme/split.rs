@@ -1,14 +1,18 @@
-//! Splits a bed's strips, counted by candidate, into years of single strips.
+//! Splits strips that are counted by candidate into years of single strips: for one bed, or for
+//! all beds at once.
 //!
-//! Counting by bed is a relaxation (docs/method/programme.md, "Strips"); this is the exact search
-//! for strip-years with the same counts.
+//! Counting by bed is a relaxation (docs/method/programme.md, "Strips"); this is the exhaustive
+//! search for strip-years with the same counts.
 
-use crate::candidates::{CandidateId, Rotation, Season};
+use crate::candidates::{CandidateId, CoverState, Rotation, Season};
 use crate::domain::BedId;
 use crate::rules::sketch::standing_has;
 
-/// Placements tried before the search gives up (estimate: a bed takes well under a thousand).
+/// Placements tried before the search for one bed gives up (estimate: a bed takes well under a
+/// thousand).
 const MOST_TRIES: u64 = 300_000;
+/// The same for all beds at once, which may be given up lightly (estimate).
+const MOST_TRIES_AT_ONCE: u64 = 20_000;
 
 /// How the search ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,7 +28,10 @@ pub enum Split {
 /// What has been put into a strip so far.
 #[derive(Clone, PartialEq)]
 struct Strip {
+    bed: BedId,
     group: usize,
+    /// Strips of equal number differ in nothing but what has been put into them.
+    alike: usize,
     free_from: usize,
     /// First week in which each family may come again.
     release: Vec<usize>,
@@ -36,7 +43,9 @@ struct Strip {
 
 struct Search<'a> {
     season: &'a Season,
-    bed: BedId,
+    /// What lies on each bed, where that decides.
+    covers: Option<&'a [Vec<CoverState>]>,
+    most_tries: u64,
     /// Candidates, once for each strip, in order of time.
     items: Vec<CandidateId>,
     strips: Vec<Strip>,
@@ -53,6 +62,70 @@ pub fn split(
     counts: &[(CandidateId, u32)],
     clashes: Option<Vec<Vec<f64>>>,
 ) -> Split {
+    let mut search = Search {
+        season,
+        covers: None,
+        most_tries: MOST_TRIES,
+        items: in_order(season, counts),
+        strips: empty_strips(season, bed, bed),
+        spare: clashes,
+        tries: 0,
+    };
+    if search.place(0) {
+        Split::Found(search.strips.into_iter().map(|s| s.year).collect())
+    } else if search.tries >= search.most_tries {
+        Split::Unknown
+    } else {
+        Split::Impossible
+    }
+}
+
+/// Places `counts` (candidate, strips of all beds together) into the strips of all beds, under
+/// the given covers; for each bed and strip its candidates in order of time. `None`: not found.
+pub fn place(
+    season: &Season,
+    counts: &[(CandidateId, u32)],
+    covers: &[Vec<CoverState>],
+) -> Option<Vec<Vec<Vec<CandidateId>>>> {
+    let mut strips: Vec<Strip> = Vec::new();
+    for bed in 0..season.beds.len() {
+        // Beds are alike when nothing that matters differs.
+        let alike = (0..bed).find(|&b| {
+            let (one, other) = (&season.beds[b], &season.beds[bed]);
+            one.kind == other.kind
+                && one.rotation == other.rotation
+                && covers[b] == covers[bed]
+                && nevers(season, b).eq(nevers(season, bed))
+        });
+        strips.extend(empty_strips(season, bed, alike.unwrap_or(bed)));
+    }
+    let mut search = Search {
+        season,
+        covers: Some(covers),
+        most_tries: MOST_TRIES_AT_ONCE,
+        items: in_order(season, counts),
+        strips,
+        spare: None,
+        tries: 0,
+    };
+    if !search.place(0) {
+        return None;
+    }
+    let mut placed: Vec<Vec<Vec<CandidateId>>> = vec![Vec::new(); season.beds.len()];
+    for strip in search.strips {
+        placed[strip.bed].push(strip.year);
+    }
+    Some(placed)
+}
+
+/// Crops that the grower keeps out of a bed.
+fn nevers(season: &Season, bed: BedId) -> impl Iterator<Item = usize> + '_ {
+    let of_bed = season.never.iter().filter(move |(b, _)| *b == bed);
+    of_bed.map(|(_, crop)| *crop)
+}
+
+/// Each candidate as often as it is counted, in order of time.
+fn in_order(season: &Season, counts: &[(CandidateId, u32)]) -> Vec<CandidateId> {
     let mut items: Vec<CandidateId> = counts
         .iter()
         .flat_map(|&(candidate, strips)| std::iter::repeat_n(candidate, strips as usize))
@@ -61,6 +134,11 @@ pub fn split(
         let it = &season.candidates[c];
         (it.start, it.standing.is_none(), it.end, c)
     });
+    items
+}
+
+/// The strips of a bed before anything is planted; `like` is the first bed that is alike.
+fn empty_strips(season: &Season, bed: BedId, like: BedId) -> Vec<Strip> {
     let mut strips: Vec<Option<Strip>> = vec![None; season.beds[bed].strips as usize];
     for (g, group) in season
         .groups
@@ -68,35 +146,29 @@ pub fn split(
         .enumerate()
         .filter(|(_, g)| g.bed == bed)
     {
+        let first = season.groups.iter().position(|other| {
+            other.bed == like && other.standing == group.standing && other.release == group.release
+        });
         for &strip in &group.strips {
-            strips[strip as usize] = Some(empty(season, bed, g));
+            strips[strip as usize] = Some(Strip {
+                alike: first.unwrap_or(g),
+                ..empty(season, bed, g)
+            });
         }
     }
-    let mut search = Search {
-        season,
-        bed,
-        items,
-        strips: strips
-            .into_iter()
-            .map(|s| s.expect("every strip is in a group"))
-            .collect(),
-        spare: clashes,
-        tries: 0,
-    };
-    if search.place(0) {
-        Split::Found(search.strips.into_iter().map(|s| s.year).collect())
-    } else if search.tries >= MOST_TRIES {
-        Split::Unknown
-    } else {
-        Split::Impossible
-    }
+    strips
+        .into_iter()
+        .map(|s| s.expect("every strip is in a group"))
+        .collect()
 }
 
 /// A strip before anything is planted.
 fn empty(season: &Season, bed: BedId, group: usize) -> Strip {
     let g = &season.groups[group];
     let mut strip = Strip {
+        bed,
         group,
+        alike: group,
         free_from: 0,
         release: vec![0; g.release.len()],
         begun: false,
@@ -123,21 +195,25 @@ impl Search<'_> {
         let Some(&candidate) = self.items.get(next) else {
             return true;
         };
-        for at in 0..self.strips.len() {
+        // The strip that was cleared last before wastes least ground.
+        let mut order: Vec<usize> = (0..self.strips.len()).collect();
+        order.sort_by_key(|&at| (std::cmp::Reverse(self.strips[at].free_from), at));
+        for n in 0..order.len() {
+            let at = order[n];
             // Of strips that are alike only the first is tried.
-            let same = |other: &Strip| {
-                let it = &self.strips[at];
-                it.group == other.group
+            let same = |&other: &usize| {
+                let (it, other) = (&self.strips[at], &self.strips[other]);
+                it.alike == other.alike
                     && it.free_from == other.free_from
                     && it.begun == other.begun
                     && it.release == other.release
                     && it.windows == other.windows
             };
-            if self.strips[..at].iter().any(same) {
+            if order[..n].iter().any(same) {
                 continue;
             }
             self.tries += 1;
-            if self.tries >= MOST_TRIES {
+            if self.tries >= self.most_tries {
                 return false;
             }
             let before = self.strips[at].clone();
@@ -155,6 +231,13 @@ impl Search<'_> {
     fn put(&mut self, at: usize, candidate: CandidateId) -> bool {
         let c = &self.season.candidates[candidate];
         let strip = &mut self.strips[at];
+        let bed = strip.bed;
+        if let Some(covers) = self.covers {
+            let lies = &covers[bed][c.start..c.end];
+            if !self.season.allowed(candidate, bed) || c.states[..] != *lies {
+                return false;
+            }
+        }
         let standing = self.season.groups[strip.group].standing;
         let fits = match c.standing {
             Some(_) => c.standing == standing && !strip.begun,
@@ -167,7 +250,7 @@ impl Search<'_> {
             return false;
         }
         for used in &c.families {
-            match self.season.beds[self.bed].rotation[used.family] {
+            match self.season.beds[bed].rotation[used.family] {
                 Rotation::Forbid { weeks } => {
                     let release = &mut strip.release[used.family];
                     *release = (*release).max(used.until + weeks);

@@ -103,9 +103,9 @@ fn add_family(sketch: &mut Sketch, place: PlaceId, family: FamilyId, held: &Held
     let terms = |week: usize| -> Terms { sets[week].iter().map(|&(_, x)| (x, 1.0)).collect() };
 
     if let Some(price) = held.price {
-        for week in 0..season.weeks {
+        for (week, &free) in free.iter().enumerate() {
             let mut terms = terms(week);
-            let most = sketch.programme.most(&terms) - free[week];
+            let most = sketch.programme.most(&terms) - free;
             if terms.is_empty() || most <= 0.0 {
                 continue;
             }
@@ -114,7 +114,7 @@ fn add_family(sketch: &mut Sketch, place: PlaceId, family: FamilyId, held: &Held
             let clash = sketch.programme.column(&parts, (0.0, most), -price);
             sketch.layout.clash.insert((place, family, week), clash);
             terms.push((clash, -1.0));
-            sketch.at_most(&ROTATION, &parts[1..], terms, free[week]);
+            sketch.at_most(&ROTATION, &parts[1..], terms, free);
         }
         return;
     }

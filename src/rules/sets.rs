@@ -12,13 +12,13 @@ pub fn is_subset<T: Ord>(a: &[T], b: &[T]) -> bool {
 pub fn maximal(count: usize, implied: impl Fn(usize, usize) -> bool) -> Vec<bool> {
     let mut keep = vec![true; count];
     let mut last_kept = None;
-    for week in 0..count {
+    for (week, kept) in keep.iter_mut().enumerate() {
         // An implied row may rest on its right neighbour, which then is kept or rests on
         // a row further right; a chain to the right never turns back.
         let right = week + 1 < count && implied(week, week + 1);
-        let left = last_kept.is_some_and(|kept| implied(week, kept));
+        let left = last_kept.is_some_and(|last| implied(week, last));
         if right || left {
-            keep[week] = false;
+            *kept = false;
         } else {
             last_kept = Some(week);
         }

@@ -105,8 +105,20 @@ fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Ve
             .push((column, 1.0));
     }
     let mut branchable = Vec::new();
+    let mut late = Vec::new();
     for (candidate, mut terms) in by_candidate {
-        if terms.len() > 1 {
+        if terms.len() == 1 {
+            branchable.push(Branchable {
+                column: terms[0].0,
+                late: false,
+                alike: crop(candidate),
+            });
+        } else {
+            late.extend(terms.iter().map(|&(column, _)| Branchable {
+                column,
+                late: true,
+                alike: crops + crop(candidate),
+            }));
             let most = programme.most(&terms);
             let name = &season.candidates[candidate].name;
             let column = programme.integer(&["total", name], (0.0, most), 0.0);
@@ -129,15 +141,6 @@ fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Ve
                 alike: 2 * crops + bed * covers + cover,
             }),
     );
-    branchable.extend(
-        layout
-            .strips
-            .iter()
-            .map(|(&(_, candidate), &column)| Branchable {
-                column,
-                late: true,
-                alike: crops + crop(candidate),
-            }),
-    );
+    branchable.extend(late);
     branchable
 }

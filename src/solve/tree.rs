@@ -5,16 +5,8 @@ use super::Watch;
 use super::exact::{Better, ExactLimits};
 use super::linear::{NoPoint, Relaxation};
 use super::reduce::{narrow, prices};
-<<<<<<< HEAD
-use super::{Draw, Watch};
-use crate::candidates::{BARE, CandidateId, CoverState, Rotation, Season};
-use crate::programme::{
-    ColumnId, Cutter, Drawn, Layout, Placing, Programme, Sense, Split, check, point, split,
-};
-=======
 use crate::candidates::Season;
 use crate::programme::{ColumnId, Cutter, Layout, Programme, Sense};
->>>>>>> b980d01 (Leaves of the exact search in a file of their own; scenarios by chance for the cross-check)
 use std::rc::Rc;
 
 /// Distance from a whole number that is taken as whole: microlp's feasibility tolerance, times ten.
@@ -290,6 +282,9 @@ impl<'a> Search<'a> {
             .map(|it| (it.late, it.column, node.value(it.column)))
             .filter(|(_, _, value)| (value - value.round()).abs() > WHOLE)
             .collect();
+        if fractional.iter().all(|f| f.0) && self.placed(programme, node) {
+            return Ok(());
+        }
         let Some(late) = fractional.iter().map(|f| f.0).min() else {
             self.leaf(programme, node, above);
             return Ok(());
@@ -355,160 +350,6 @@ impl<'a> Search<'a> {
         let part = value - value.floor();
         (down * part).max(WHOLE) * (up * (1.0 - part)).max(WHOLE)
     }
-<<<<<<< HEAD
-
-    /// A node whose columns are all whole: splits it into strip-years or branches on.
-    fn leaf(&mut self, programme: &Programme, node: &Rc<Relaxation>, above: &Chain) {
-        let mut strips = Vec::new();
-        let mut unknown = false;
-        for bed in 0..self.season.beds.len() {
-            let counts = self.counts(node, bed);
-            let split_up = match split(self.season, bed, &counts, self.clashes(node, bed)) {
-                Split::Found(years) => Some(years),
-                Split::Impossible => None,
-                Split::Unknown => {
-                    unknown = true;
-                    None
-                }
-            };
-            let Some(years) = split_up else {
-                self.unsplit(programme, node, above, bed, unknown);
-                return;
-            };
-            strips.push(years);
-        }
-        self.take(programme, node, strips);
-    }
-
-    /// Strips of each candidate in a bed.
-    fn counts(&self, node: &Relaxation, bed: usize) -> Vec<(CandidateId, u32)> {
-        self.layout
-            .strips
-            .range((bed, 0)..(bed + 1, 0))
-            .map(|(&(_, candidate), &column)| (candidate, node.value(column).round() as u32))
-            .filter(|&(_, strips)| strips > 0)
-            .collect()
-    }
-
-    /// Clashes of discouraged families in a bed, by family and week; `None` without such.
-    fn clashes(&self, node: &Relaxation, bed: usize) -> Option<Vec<Vec<f64>>> {
-        let rotation = &self.season.beds[bed].rotation;
-        rotation
-            .iter()
-            .any(|r| matches!(r, Rotation::Discourage { .. }))
-            .then(|| {
-                let mut clashes = vec![vec![0.0; self.season.weeks]; rotation.len()];
-                for (&(place, family, week), &column) in &self.layout.clash {
-                    if place == bed {
-                        clashes[family][week] = node.value(column);
-                    }
-                }
-                clashes
-            })
-    }
-
-    /// Takes a placed plan when it is better than the best.
-    fn take(
-        &mut self,
-        programme: &Programme,
-        node: &Relaxation,
-        strips: Vec<Vec<Vec<CandidateId>>>,
-    ) {
-        let mut covers = vec![vec![BARE; self.season.weeks]; self.season.beds.len()];
-        for (&(bed, cover, week), &column) in &self.layout.covers {
-            if node.value(column) > 0.5 {
-                covers[bed][week] = cover as CoverState + 1;
-            }
-        }
-        let drawn: Vec<Drawn> = self
-            .layout
-            .draws
-            .iter()
-            .map(|(&(class, week), &column)| Drawn {
-                class,
-                week,
-                units: node.value(column),
-            })
-            .filter(|drawn| drawn.units > 1e-9)
-            .collect();
-        let placing = Placing {
-            strips: &strips,
-            covers: &covers,
-            drawn: &drawn,
-        };
-        let point = point(self.season, programme, self.layout, &placing)
-            .expect("a solution has a column for everything it uses");
-        let worth = check(programme, &point).objective;
-        if worth > self.cutoff {
-            self.cutoff = worth + LEAST_GAIN * worth.abs().max(1.0);
-            let draws = drawn.iter().map(|d| Draw {
-                product: d.class.product,
-                from: d.class.from,
-                fresh_until: d.class.fresh_until,
-                until: d.class.until,
-                week: d.week,
-                units: d.units,
-            });
-            self.best = Some(Better {
-                draws: draws.collect(),
-                strips,
-                covers,
-                worth,
-            });
-        }
-    }
-
-    /// Goes on where a bed's strips have no strip-years: other counts, until all are fixed.
-    fn unsplit(
-        &mut self,
-        programme: &Programme,
-        node: &Rc<Relaxation>,
-        above: &Chain,
-        bed: usize,
-        unknown: bool,
-    ) {
-        let bound = node.objective();
-        let loose = self
-            .counts(node, bed)
-            .into_iter()
-            .find(|&(candidate, _)| !is_fixed(above, self.layout.strips[&(bed, candidate)]));
-        let Some((candidate, strips)) = loose else {
-            // More plantings cannot help. Where breaks are only discouraged a split may exist
-            // that costs more than was counted.
-            if unknown || self.clashes(node, bed).is_some() {
-                self.dropped = self.dropped.max(bound);
-                let all: Option<Vec<_>> = (0..self.season.beds.len())
-                    .map(
-                        |b| match split(self.season, b, &self.counts(node, b), None) {
-                            Split::Found(years) => Some(years),
-                            _ => None,
-                        },
-                    )
-                    .collect();
-                if let Some(strips) = all {
-                    self.take(programme, node, strips);
-                }
-            }
-            return;
-        };
-        let column = self.layout.strips[&(bed, candidate)];
-        for step in [-1.0, 1.0, 0.0] {
-            let value = f64::from(strips) + step;
-            if within(programme, column, value) {
-                self.open.push(Open {
-                    parent: node.clone(),
-                    column,
-                    value,
-                    step,
-                    bound,
-                    solved: None,
-                    above: above.clone(),
-                });
-            }
-        }
-    }
-=======
->>>>>>> b980d01 (Leaves of the exact search in a file of their own; scenarios by chance for the cross-check)
 }
 
 pub(super) fn within(programme: &Programme, column: ColumnId, value: f64) -> bool {

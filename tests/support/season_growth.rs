@@ -126,7 +126,7 @@ impl World<'_> {
         for start in crop.shelf_weeks..season.weeks {
             let of_year = (start + self.first_week_of_year) % 52;
             let into = (of_year + 52 - crop.sow_first) % 52;
-            if into >= crop.sow_weeks || into % self.options.sowing_stride != 0 {
+            if into >= crop.sow_weeks || !into.is_multiple_of(self.options.sowing_stride) {
                 continue;
             }
             for cover in std::iter::once(None).chain(covers.iter().copied().map(Some)) {
