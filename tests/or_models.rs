@@ -292,11 +292,11 @@ fn farmer(m: &Farmer, factors: &[f64]) -> Programme {
     let share = 1.0 / factors.len() as f64;
     for (s, factor) in factors.iter().enumerate() {
         let s = s.to_string();
-        for c in 0..2 {
+        for (c, &planted) in acres.iter().take(2).enumerate() {
             let crop = c.to_string();
             let sell = p.column(&["sell", &crop, &s], FREE, share * m.sell[c]);
             let buy = p.column(&["buy", &crop, &s], FREE, -share * m.buy[c]);
-            let grown = (acres[c], factor * m.yield_t_per_acre[c]);
+            let grown = (planted, factor * m.yield_t_per_acre[c]);
             let terms = vec![grown, (buy, 1.0), (sell, -1.0)];
             p.row(
                 None,

@@ -206,6 +206,7 @@ fn tries(site: &Site, grower: &Grower, sowing: &Sowing) -> Vec<Trial> {
     trials
 }
 
+/// Whether a cover makes enough of a difference (all of one when nothing comes of it bare).
 pub(super) fn worth_covering(bare: Option<&Timeline>, covered: &Timeline) -> bool {
     let total = |timeline: &Timeline| timeline.harvest.iter().map(|(_, a)| a).sum::<f64>();
     bare.is_none_or(|bare| {

@@ -87,12 +87,7 @@ pub fn point(
             .enumerate()
             .filter(|(bed, _)| always.bed.is_none_or(|b| b == *bed))
             .flat_map(|(_, begun)| begun)
-            .filter(|(candidate, _)| {
-                let c = &season.candidates[**candidate];
-                c.standing.is_none()
-                    && (always.from..=always.to).contains(&c.start)
-                    && c.members.iter().any(|m| m.crop == always.crop)
-            })
+            .filter(|(candidate, _)| always.matches(&season.candidates[**candidate]))
             .map(|(_, strips)| strips)
             .sum();
         point[column] = f64::from(always.strips.saturating_sub(strips));

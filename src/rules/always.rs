@@ -21,10 +21,7 @@ pub fn add(sketch: &mut Sketch) {
             .filter(|((place, candidate), _)| {
                 let c = &season.candidates[*candidate];
                 let beds = &sketch.layout.places[*place].beds;
-                c.standing.is_none()
-                    && (always.from..=always.to).contains(&c.start)
-                    && c.members.iter().any(|m| m.crop == always.crop)
-                    && always.bed.is_none_or(|bed| beds.contains(&bed))
+                always.matches(c) && always.bed.is_none_or(|bed| beds.contains(&bed))
             })
             .map(|(_, &column)| (column, 1.0))
             .collect();

@@ -113,7 +113,9 @@ impl<'de> Deserialize<'de> for Week {
 impl WeekOfYear {
     /// `None` outside 1 to 53.
     pub fn new(number: u32) -> Option<WeekOfYear> {
-        (1..=53).contains(&number).then(|| WeekOfYear(number as u8))
+        (1..=53)
+            .contains(&number)
+            .then_some(WeekOfYear(number as u8))
     }
 
     /// 1 to 53.
