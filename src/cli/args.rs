@@ -3,6 +3,11 @@
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
+/// Clock limit of a search when none is given, seconds.
+pub const DEFAULT_SECONDS: f64 = 120.0;
+/// Longest clock limit, seconds.
+const MOST_SECONDS: f64 = 1e6;
+
 /// Plans a year of vegetables on a small holding: a level supply, every week of the year, with a
 /// proof of how near the best possible it is.
 #[derive(Debug, Parser)]
@@ -19,12 +24,51 @@ pub struct Arguments {
 
 #[derive(Debug, Subcommand)]
 pub enum Verb {
+    /// Make a year plan
+    Plan(PlanArgs),
     /// Read a scenario and report every error in it
     Check(CheckArgs),
     /// Check a plan file against its scenario, everything reckoned again
     Verify(VerifyArgs),
     /// Write the programme that is optimised, for any other solver
     Export(ExportArgs),
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArgs {
+    /// The scenario file
+    pub scenario: PathBuf,
+    /// Write plan.yaml and report.txt into this directory
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Stop once (bound - worth) / |bound| is at most this, 0 to 1 [default: the scenario's]
+    #[arg(long, value_name = "FRACTION", value_parser = gap)]
+    pub gap: Option<f64>,
+    /// Stop after so many seconds [default: 120, or none with --work-limit]
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<f64>,
+    /// Stop after so many units of work; unlike a time limit, it gives the same plan every time
+    #[arg(long, value_name = "UNITS")]
+    pub work_limit: Option<u64>,
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = PlanFormat::Text)]
+    pub format: PlanFormat,
+    /// Leave out the seconds, so that equal runs give equal files
+    #[arg(long)]
+    pub timeless: bool,
+    /// No progress and no closing report
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// Forms of a plan on standard output.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PlanFormat {
+    /// A report for people
+    Text,
+    /// The plan file
+    Yaml,
 }
 
 /// Arguments of `check`.
@@ -73,4 +117,20 @@ pub enum ProgrammeForm {
     Bed,
     /// Like beds added together: smaller, a relaxation
     Pooled,
+}
+
+fn gap(text: &str) -> Result<f64, String> {
+    match text.parse() {
+        Ok(gap) if (0.0..=1.0).contains(&gap) => Ok(gap),
+        _ => Err("a gap is a fraction from 0 to 1, for example 0.01 for one per cent".into()),
+    }
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse() {
+        Ok(seconds) if seconds > 0.0 && seconds <= MOST_SECONDS => Ok(seconds),
+        _ => Err(format!(
+            "a time limit is a number of seconds above 0, at most {MOST_SECONDS}"
+        )),
+    }
 }

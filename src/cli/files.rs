@@ -1,6 +1,56 @@
 //! Output files replaced as a whole or not at all; standard output that may close early.
 
 use std::io::{self, ErrorKind, Write};
+use std::path::{Path, PathBuf};
+use tempfile::NamedTempFile;
+
+/// A directory that files can be written into.
+pub struct OutDir(PathBuf);
+
+impl OutDir {
+    /// Makes the directory if need be, and tries that it can be written to, so that a long search
+    /// is not in vain.
+    pub fn ready(dir: &Path) -> Result<OutDir, String> {
+        std::fs::create_dir_all(dir)
+            .and_then(|()| NamedTempFile::new_in(dir))
+            .map_err(|error| {
+                format!(
+                    "error: --out {}: cannot be written to: {error}\n  \
+                     help: name a directory that you may write to",
+                    dir.display()
+                )
+            })?;
+        Ok(OutDir(dir.to_path_buf()))
+    }
+
+    /// Replaces a file. Whoever reads it meanwhile sees the old one or the new one, never a part.
+    pub fn replace(&self, name: &str, text: &str) -> Result<(), String> {
+        let path = self.0.join(name);
+        let write = || -> io::Result<()> {
+            let mut file = NamedTempFile::new_in(&self.0)?;
+            file.write_all(text.as_bytes())?;
+            share(&file)?;
+            file.persist(&path)?;
+            Ok(())
+        };
+        write().map_err(|error| format!("error: {}: cannot be written: {error}", path.display()))
+    }
+}
+
+/// Temporary files are private to the user; results are not.
+#[cfg(unix)]
+fn share(file: &NamedTempFile) -> io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    /// Read by all, written by the owner.
+    const MODE: u32 = 0o644;
+    file.as_file()
+        .set_permissions(std::fs::Permissions::from_mode(MODE))
+}
+
+#[cfg(not(unix))]
+fn share(_: &NamedTempFile) -> io::Result<()> {
+    Ok(())
+}
 
 /// Writes to standard output. A reader that has seen enough is no error.
 pub fn to_stdout(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), String> {

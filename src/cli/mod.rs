@@ -8,6 +8,8 @@ mod check;
 mod exit;
 mod export;
 mod files;
+mod plan;
+mod progress;
 mod verify;
 
 pub use exit::Exit;
@@ -16,9 +18,11 @@ use args::{Arguments, Verb};
 use clap::Parser;
 use clap::error::ErrorKind;
 use std::process::ExitCode;
+use std::time::Instant;
 
 /// Runs the program.
 pub fn main() -> ExitCode {
+    let began = Instant::now();
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
         Err(error) => {
@@ -32,6 +36,7 @@ pub fn main() -> ExitCode {
         }
     };
     let outcome = match &arguments.verb {
+        Verb::Plan(asked) => plan::run(asked, began),
         Verb::Check(asked) => check::run(asked),
         Verb::Verify(asked) => verify::run(asked),
         Verb::Export(asked) => export::run(asked),

@@ -9,6 +9,9 @@ use crate::solve::{Answer, Options, Status};
 /// A bound smaller than this does not divide.
 const SMALLEST_BOUND: f64 = 1e-9;
 
+/// Share by which sums of the same terms in another order may differ.
+const NOISE: f64 = 1e-9;
+
 /// What a plan says about itself beyond the answer.
 #[derive(Clone, Debug)]
 pub struct About {
@@ -62,10 +65,16 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
     }
 }
 
-/// The result for a plan of that worth. The bound is the answer's, never below the worth by more
-/// than what rounding adds.
+/// The result for a plan of that worth. The bound is the answer's, raised to the worth where only
+/// the rounding of sums has put it below.
 fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outcome {
-    let gap_money = (answer.bound - worth).max(0.0);
+    let noise = NOISE * worth.abs().max(1.0);
+    let bound = if worth > answer.bound && worth <= answer.bound + noise {
+        worth
+    } else {
+        answer.bound
+    };
+    let gap_money = (bound - worth).max(0.0);
     Outcome {
         status: match answer.status {
             Status::Optimal => Ending::Optimal,
@@ -75,9 +84,9 @@ fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outc
             Status::Interrupted => Ending::Interrupted,
         },
         worth,
-        bound: answer.bound,
+        bound,
         gap: if gap_money > 0.0 {
-            gap_money / answer.bound.abs().max(SMALLEST_BOUND)
+            gap_money / bound.abs().max(SMALLEST_BOUND)
         } else {
             0.0
         },

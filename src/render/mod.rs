@@ -4,5 +4,5 @@
 mod text;
 mod yaml;
 
-pub use text::report;
+pub use text::{ending, report};
 pub use yaml::{read, write};

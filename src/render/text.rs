@@ -9,6 +9,8 @@ mod jobs;
 mod lines;
 mod worth;
 
+pub use worth::ending;
+
 use crate::domain::Scenario;
 use crate::plan::YearPlan;
 

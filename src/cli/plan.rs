@@ -1,0 +1,122 @@
+//! `plan`: solves a scenario, checks the plan, shows it and writes it.
+
+use super::args::{DEFAULT_SECONDS, PlanArgs, PlanFormat};
+use super::check::load;
+use super::exit::Exit;
+use super::files::{OutDir, to_stdout};
+use super::progress::Reporter;
+use super::verify::fingerprint;
+use crate::candidates::{self, Season};
+use crate::domain::Scenario;
+use crate::plan::{self, About, Ending, YearPlan};
+use crate::render;
+use crate::solve::{self, Answer, Options};
+use crate::verify::{self, Violation};
+use std::time::Instant;
+
+pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
+    let loaded = load(&asked.scenario)?;
+    let scenario = &loaded.scenario;
+    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
+    let options = Options {
+        gap: asked.gap.unwrap_or(scenario.solving.gap),
+        seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
+        work: asked.work_limit,
+    };
+    let reporter = Reporter::new(began, asked.quiet);
+    let (season, answer) = reporter.during(|| {
+        let season = candidates::season(scenario);
+        let answer = solve::solve(&season, &options, &reporter);
+        (season, answer)
+    });
+    let about = About {
+        file: asked.scenario.display().to_string(),
+        fingerprint: fingerprint(loaded.digest),
+        options,
+        timeless: asked.timeless,
+    };
+    let (plan, yaml) = match finished(scenario, &season, &answer, &about) {
+        Ok(finished) => finished,
+        Err(reasons) => return Ok(fault(&reasons)),
+    };
+    let report = render::report(scenario, &plan);
+    if let Some(out) = &out {
+        out.replace("plan.yaml", &yaml)?;
+        out.replace("report.txt", &report)?;
+    }
+    to_stdout(|stdout| {
+        let text = match asked.format {
+            PlanFormat::Text => &report,
+            PlanFormat::Yaml => &yaml,
+        };
+        stdout.write_all(text.as_bytes())
+    })?;
+    if !asked.quiet {
+        close(asked, &plan);
+    }
+    Ok(match plan.result.status {
+        Ending::Optimal | Ending::WithinGap => Exit::Done,
+        Ending::WorkLimit | Ending::TimeLimit | Ending::Interrupted => Exit::Limit,
+    })
+}
+
+/// The plan and its file, checked as it will be read; or why it does not hold.
+fn finished(
+    scenario: &Scenario,
+    season: &Season,
+    answer: &Answer,
+    about: &About,
+) -> Result<(YearPlan, String), Vec<String>> {
+    /// The search's own reckoning of the worth and the ledger's agree to this share.
+    const TOLERANCE: f64 = 1e-6;
+    let yaml = render::write(&plan::build(scenario, season, answer, about));
+    let plan = render::read(&yaml).map_err(|error| vec![error])?;
+    let mut reasons: Vec<String> = verify::verify(scenario, &plan)
+        .iter()
+        .map(Violation::to_string)
+        .collect();
+    let difference = (plan.result.worth - answer.worth).abs();
+    if difference.is_nan() || difference > TOLERANCE * answer.worth.abs().max(1.0) {
+        reasons.push(format!(
+            "the search reckons the plan's worth as {}, its ledger as {}",
+            answer.worth, plan.result.worth
+        ));
+    }
+    if reasons.is_empty() {
+        Ok((plan, yaml))
+    } else {
+        Err(reasons)
+    }
+}
+
+/// Nothing but what is wrong, and that it is a fault of the program.
+fn fault(reasons: &[String]) -> Exit {
+    eprintln!(
+        "internal fault of {} {} ({}): the plan does not hold and is not shown",
+        env!("CARGO_PKG_NAME"),
+        env!("CARGO_PKG_VERSION"),
+        std::env::consts::OS
+    );
+    for reason in reasons {
+        eprintln!("  {reason}");
+    }
+    Exit::Fault
+}
+
+/// The closing report.
+fn close(asked: &PlanArgs, plan: &YearPlan) {
+    let result = &plan.result;
+    let seconds = result
+        .seconds
+        .map_or(String::new(), |s| format!("{s:.1} s, "));
+    eprintln!("{}", render::ending(plan));
+    eprintln!(
+        "{seconds}{} units of work, {} candidate plantings, {} plantings in the plan; violations: none",
+        result.work,
+        result.candidates,
+        plan.plantings.len()
+    );
+    if let Some(dir) = &asked.out {
+        eprintln!("written: {}", dir.join("plan.yaml").display());
+    }
+}

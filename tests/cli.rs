@@ -1,0 +1,390 @@
+//! The whole program: exit codes, streams, files.
+//!
+//! Source of truth: `src/cli/exit.rs` for the codes; files compared byte by byte.
+
+use assert_cmd::Command;
+use std::path::{Path, PathBuf};
+use std::process::{Output, Stdio};
+use std::time::{Duration, Instant};
+use tempfile::TempDir;
+
+/// Two beds and four foods: solved at once.
+const TINY: &str = "\
+name: Two beds
+currency: EUR
+start: 2027-W10
+weeks: 30
+tail: 4
+climate: oxford
+beds:
+  A: { setting: open, length_m: 1.2, width_m: 1.2, strips: 2 }
+  B: { setting: open, length_m: 1.2, width_m: 1.2, strips: 2 }
+covers:
+  fleece: { count: 1 }
+shelf: { lit_m2: 0.2, unlit_m2: 0.2, day_c: 18, night_c: 13, lamp_mj: 6, transmission: 0.5 }
+needs:
+  carrots: { floor: 0, wish: 0.5 }
+  radishes: { floor: 0, wish: 1 }
+  green beans: { floor: 0.1, wish: 0.4 }
+work: { hour_money: 3 }
+crops_used: [main carrots, radish, dwarf French beans]
+solving: { gap: 0.02 }
+";
+
+/// A fresh directory to run in.
+struct Room(TempDir);
+
+impl Room {
+    fn new() -> Room {
+        let room = Room(TempDir::new().expect("a temporary directory"));
+        room.write("tiny.yaml", TINY);
+        room
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.0.path().join(name)
+    }
+
+    fn write(&self, name: &str, text: &str) {
+        std::fs::write(self.path(name), text).expect("written");
+    }
+
+    fn read(&self, name: &str) -> String {
+        std::fs::read_to_string(self.path(name)).expect("readable")
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        let mut command = Command::cargo_bin("bedweek").expect("the program");
+        let output = command.current_dir(self.0.path()).args(arguments).output();
+        output.expect("it runs")
+    }
+}
+
+fn stdout(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("text")
+}
+
+fn stderr(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("text")
+}
+
+fn code(output: &Output) -> i32 {
+    let code = output.status.code();
+    code.unwrap_or_else(|| panic!("killed: {}", stderr(output)))
+}
+
+fn assert_code(output: &Output, wanted: i32) {
+    assert_eq!(code(output), wanted, "{}{}", stdout(output), stderr(output));
+}
+
+fn shipped(name: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("scenarios/{name}.yaml"));
+    path.display().to_string()
+}
+
+#[test]
+fn usage() {
+    let room = Room::new();
+    let help = room.run(&["--help"]);
+    assert_code(&help, 0);
+    for verb in ["plan", "check", "verify", "export"] {
+        assert!(stdout(&help).contains(verb), "{verb}");
+    }
+    assert!(stderr(&help).is_empty());
+    for wrong in [
+        &[][..],
+        &["dig"],
+        &["plan"],
+        &["plan", "tiny.yaml", "--gap", "2"],
+        &["plan", "tiny.yaml", "--gap", "NaN"],
+        &["plan", "tiny.yaml", "--time-limit", "0"],
+        &["plan", "tiny.yaml", "--work-limit", "-1"],
+        &["plan", "tiny.yaml", "--colour"],
+        &["export", "tiny.yaml"],
+        &["export", "tiny.yaml", "--format", "csv"],
+    ] {
+        let output = room.run(wrong);
+        assert_code(&output, 2);
+        assert!(stdout(&output).is_empty(), "{wrong:?}");
+        assert!(!stderr(&output).is_empty(), "{wrong:?}");
+    }
+}
+
+#[test]
+fn check_reports_on_the_right_stream() {
+    let room = Room::new();
+    let good = room.run(&["check", "tiny.yaml"]);
+    assert_code(&good, 0);
+    assert!(
+        stdout(&good).contains("no errors; 2 beds with 4 strips"),
+        "{}",
+        stdout(&good)
+    );
+    assert!(stderr(&good).is_empty());
+
+    room.write(
+        "bad.yaml",
+        &TINY.replace("strips: 2 }\n  B", "strips: -2 }\n  B"),
+    );
+    for verb in [
+        &["check", "bad.yaml"][..],
+        &["plan", "bad.yaml"],
+        &["export", "bad.yaml", "--format", "lp"],
+    ] {
+        let bad = room.run(verb);
+        assert_code(&bad, 2);
+        assert!(stdout(&bad).is_empty(), "{verb:?}");
+        assert!(stderr(&bad).contains("bad.yaml:8:"), "{}", stderr(&bad));
+        assert!(stderr(&bad).contains("-2"), "{}", stderr(&bad));
+    }
+    let absent = room.run(&["check", "absent.yaml"]);
+    assert_code(&absent, 2);
+    assert!(stderr(&absent).contains("absent.yaml"));
+}
+
+#[test]
+fn plan_shows_writes_and_verifies() {
+    let room = Room::new();
+    let plan = room.run(&["plan", "tiny.yaml", "--out", "out"]);
+    assert_code(&plan, 0);
+    assert_eq!(stdout(&plan), room.read("out/report.txt"));
+    assert!(stdout(&plan).contains("Missed floors"));
+    let told = stderr(&plan);
+    for words in [
+        "plan",
+        "bound",
+        "gap",
+        "violations: none",
+        "candidate plantings",
+        "plan.yaml",
+    ] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    let yaml = room.read("out/plan.yaml");
+    for key in ["status:", "worth:", "bound:", "gap:", "seconds:"] {
+        assert!(yaml.contains(&format!("\n  {key} ")), "{key}");
+    }
+    let verified = room.run(&["verify", "out/plan.yaml"]);
+    assert_code(&verified, 0);
+    assert!(stdout(&verified).contains("the plan holds"));
+    assert!(stderr(&verified).is_empty());
+    let named = room.run(&["verify", "out/plan.yaml", "--scenario", "tiny.yaml"]);
+    assert_code(&named, 0);
+    // Only the two files: nothing temporary is left behind.
+    assert_eq!(
+        std::fs::read_dir(room.path("out")).expect("there").count(),
+        2
+    );
+}
+
+#[test]
+fn yaml_goes_to_stdout_and_quiet_is_quiet() {
+    let room = Room::new();
+    let plan = room.run(&[
+        "plan",
+        "tiny.yaml",
+        "--out",
+        "out",
+        "--format",
+        "yaml",
+        "--quiet",
+    ]);
+    assert_code(&plan, 0);
+    assert_eq!(stdout(&plan), room.read("out/plan.yaml"));
+    assert!(stderr(&plan).is_empty(), "{}", stderr(&plan));
+}
+
+#[test]
+fn equal_input_gives_equal_bytes_whatever_its_order() {
+    let (one, two, three) = (Room::new(), Room::new(), Room::new());
+    // Beds, needs and crops in another order mean the same.
+    let lines: Vec<&str> = TINY.lines().collect();
+    let at = |start: &str| {
+        lines
+            .iter()
+            .position(|l| l.trim_start().starts_with(start))
+            .expect("there")
+    };
+    let mut shuffled = lines.clone();
+    shuffled.swap(at("A:"), at("B:"));
+    shuffled.swap(at("carrots:"), at("green beans:"));
+    let shuffled = shuffled.join("\n").replace(
+        "[main carrots, radish, dwarf French beans]",
+        "[dwarf French beans, main carrots, radish]",
+    );
+    assert_ne!(shuffled.trim_end(), TINY.trim_end());
+    three.write("tiny.yaml", &shuffled);
+    for room in [&one, &two, &three] {
+        let plan = room.run(&["plan", "tiny.yaml", "--out", "out", "--timeless", "--quiet"]);
+        assert_code(&plan, 0);
+    }
+    let first = one.read("out/plan.yaml");
+    assert!(!first.contains("\n  seconds:"));
+    assert_eq!(first, two.read("out/plan.yaml"));
+    assert_eq!(first, three.read("out/plan.yaml"));
+    assert_eq!(one.read("out/report.txt"), three.read("out/report.txt"));
+}
+
+#[test]
+fn a_damaged_plan_does_not_verify() {
+    let room = Room::new();
+    assert_code(
+        &room.run(&["plan", "tiny.yaml", "--out", "out", "--quiet"]),
+        0,
+    );
+    let good = room.read("out/plan.yaml");
+    let worth = good
+        .lines()
+        .find(|l| l.starts_with("  worth: "))
+        .expect("worth");
+    room.write("bad.yaml", &good.replace(worth, "  worth: 12345.0"));
+    let bad = room.run(&["verify", "bad.yaml"]);
+    assert_code(&bad, 5);
+    assert!(stdout(&bad).contains("12345"), "{}", stdout(&bad));
+    assert!(stderr(&bad).contains("does not hold"));
+
+    room.write("other.yaml", &TINY.replace("wish: 0.5", "wish: 0.6"));
+    let other = room.run(&["verify", "out/plan.yaml", "--scenario", "other.yaml"]);
+    assert_code(&other, 5);
+    assert!(stdout(&other).contains("fingerprint"), "{}", stdout(&other));
+
+    room.write("cut.yaml", &good[..good.len() / 2]);
+    let cut = room.run(&["verify", "cut.yaml"]);
+    assert_code(&cut, 2);
+    assert!(stderr(&cut).contains("cut.yaml"), "{}", stderr(&cut));
+
+    std::fs::rename(room.path("tiny.yaml"), room.path("moved.yaml")).expect("moved");
+    let lost = room.run(&["verify", "out/plan.yaml"]);
+    assert_code(&lost, 2);
+    assert!(stderr(&lost).contains("--scenario"), "{}", stderr(&lost));
+}
+
+#[test]
+fn a_directory_that_cannot_be_written_is_found_before_solving() {
+    let room = Room::new();
+    let began = Instant::now();
+    let output = room.run(&[
+        "plan",
+        &shipped("four-households"),
+        "--out",
+        "tiny.yaml/out",
+    ]);
+    assert_code(&output, 2);
+    assert!(
+        stderr(&output).contains("--out tiny.yaml/out"),
+        "{}",
+        stderr(&output)
+    );
+    assert!(stdout(&output).is_empty());
+    assert!(
+        began.elapsed() < Duration::from_secs(5),
+        "it did not plan first"
+    );
+}
+
+#[test]
+fn a_reader_that_has_seen_enough_is_no_error() {
+    use std::io::Read;
+    let program = assert_cmd::cargo::cargo_bin("bedweek");
+    let mut child = std::process::Command::new(program)
+        .args(["export", &shipped("small-plot"), "--format", "mps"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("it runs");
+    let mut few = [0; 64];
+    let mut out = child.stdout.take().expect("piped");
+    out.read_exact(&mut few).expect("some output");
+    drop(out);
+    let output = child.wait_with_output().expect("it ends");
+    assert_code(&output, 0);
+    assert!(stderr(&output).is_empty(), "{}", stderr(&output));
+}
+
+#[test]
+fn export_writes_both_formats_and_forms() {
+    let room = Room::new();
+    for form in ["bed", "pooled"] {
+        let lp = room.run(&["export", "tiny.yaml", "--format", "lp", "--form", form]);
+        assert_code(&lp, 0);
+        assert!(stdout(&lp).to_lowercase().contains("maximi"), "{form}");
+        assert!(stdout(&lp).trim_end().ends_with("End"), "{form}");
+        let mps = room.run(&["export", "tiny.yaml", "--format", "mps", "--form", form]);
+        assert_code(&mps, 0);
+        assert!(stdout(&mps).trim_end().ends_with("ENDATA"), "{form}");
+    }
+}
+
+#[test]
+fn a_limit_still_gives_a_plan() {
+    let room = Room::new();
+    let file = shipped("bare-ground-spring");
+    let plan = room.run(&[
+        "plan",
+        &file,
+        "--gap",
+        "0",
+        "--work-limit",
+        "1",
+        "--out",
+        "out",
+    ]);
+    assert_code(&plan, 3);
+    assert!(
+        room.read("out/plan.yaml")
+            .contains("stopped at the work limit")
+    );
+    assert_code(&room.run(&["verify", "out/plan.yaml"]), 0);
+}
+
+#[cfg(unix)]
+#[test]
+fn an_interrupted_search_gives_its_best_plan_whole() {
+    let room = Room::new();
+    let program = assert_cmd::cargo::cargo_bin("bedweek");
+    let mut child = std::process::Command::new(program)
+        .current_dir(room.0.path())
+        .args([
+            "plan",
+            &shipped("four-households"),
+            "--gap",
+            "0",
+            "--out",
+            "out",
+        ])
+        .stdout(Stdio::null())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("it runs");
+    std::thread::sleep(Duration::from_secs(2));
+    let signal = std::process::Command::new("kill")
+        .args(["-INT", &child.id().to_string()])
+        .status()
+        .expect("kill is there");
+    assert!(signal.success());
+    let status = child.wait().expect("it ends");
+    assert_eq!(status.code(), Some(3));
+    assert!(room.read("out/plan.yaml").contains("stopped by the user"));
+    assert_code(&room.run(&["verify", "out/plan.yaml"]), 0);
+}
+
+#[test]
+fn the_reference_names_every_verb_option_and_exit_code() {
+    let reference = include_str!("../docs/reference/commands.md");
+    let room = Room::new();
+    for verb in ["plan", "check", "verify", "export"] {
+        assert!(reference.contains(&format!("`bedweek {verb} ")), "{verb}");
+        let help = stdout(&room.run(&[verb, "--help"]));
+        let options = (help.split_whitespace()).filter(|word| word.starts_with("--"));
+        for option in options {
+            let option = option.trim_end_matches(|c: char| !c.is_alphabetic());
+            assert!(reference.contains(&format!("`{option}")), "{verb} {option}");
+        }
+    }
+    for code in 0..=5 {
+        assert!(
+            reference.contains(&format!("\n| {code} |")),
+            "exit code {code}"
+        );
+    }
+}
