@@ -85,7 +85,9 @@ fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outc
         },
         worth,
         bound,
-        gap: if gap_money > 0.0 {
+        gap: if gap_money.is_infinite() {
+            f64::INFINITY
+        } else if gap_money > 0.0 {
             gap_money / bound.abs().max(SMALLEST_BOUND)
         } else {
             0.0

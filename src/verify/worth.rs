@@ -38,7 +38,9 @@ pub fn check(facts: &Facts, found: &mut Findings) {
             say(result.gap_money)
         ));
     }
-    let gap = if difference > 0.0 {
+    let gap = if difference.is_infinite() {
+        difference
+    } else if difference > 0.0 {
         difference / result.bound.abs().max(SMALLEST_BOUND)
     } else {
         0.0

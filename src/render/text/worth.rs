@@ -41,6 +41,12 @@ pub fn ending(plan: &YearPlan) -> String {
         Ending::TimeLimit => "The search ended at its time limit".to_string(),
         Ending::Interrupted => "The search was stopped by the user".to_string(),
     };
+    if !result.bound.is_finite() {
+        return format!(
+            "{how}: worth {:.2} {currency}; nothing is proven about better ones yet.",
+            result.worth
+        );
+    }
     format!(
         "{how}: worth {:.2} {currency}, no plan is worth more than {:.2} {currency} \
          (gap {} %, {:.2} {currency}).",
