@@ -8,7 +8,7 @@ use crate::domain::Scenario;
 use std::collections::BTreeMap;
 
 /// Stores below this are not shown, units of the food.
-const CRUMB: f64 = 1e-6;
+const CRUMB: f64 = 1e-7;
 
 /// Every food's weeks, the tail included.
 pub fn supply(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<FoodSupply> {
@@ -97,15 +97,14 @@ pub fn stores(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<St
                 .range(week + 1..)
                 .map(|(&w, units)| units * key.used_per_unit(season, w) / now)
                 .sum();
-            if later > CRUMB {
-                let weeks = kept.entry(key.product).or_default();
-                *weeks.entry(scenario.week(week)).or_default() += later;
-            }
+            let weeks = kept.entry(key.product).or_default();
+            *weeks.entry(scenario.week(week)).or_default() += later;
         }
     }
     kept.into_iter()
         .map(|(id, mut weeks)| {
             weeks.values_mut().for_each(|amount| *amount = cut(*amount));
+            weeks.retain(|_, amount| *amount > CRUMB);
             let product = &season.products[id];
             Store {
                 crop: scenario.crops[product.crop].name.clone(),
@@ -115,6 +114,7 @@ pub fn stores(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<St
                 weeks,
             }
         })
+        .filter(|store| !store.weeks.is_empty())
         .collect()
 }
 
