@@ -55,6 +55,14 @@ impl Lp {
     pub fn solve(&self, accuracy: f64) -> Option<Point> {
         const MOST_STEPS: u32 = 100;
         let (columns, rows) = (self.cost.len(), self.rows.len());
+        if columns == 0 {
+            // Nothing to decide, which Clarabel cannot be asked: bare ground before any harvest.
+            return Some(Point {
+                x: Vec::new(),
+                prices: vec![0.0; rows],
+                value: 0.0,
+            });
+        }
         // Equalities first, then inequalities, then the signs.
         let mut place = vec![0; rows];
         let mut right = Vec::with_capacity(rows + columns);
@@ -129,6 +137,17 @@ impl Lp {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn nothing_to_decide_costs_nothing() {
+        let mut lp = Lp::default();
+        lp.at_most(1.0);
+        let point = lp.solve(1e-6).expect("solved");
+        assert_eq!(
+            (point.x.len(), point.prices, point.value),
+            (0, vec![0.0], 0.0)
+        );
+    }
 
     #[test]
     fn solves_a_programme_with_a_known_optimum() {
