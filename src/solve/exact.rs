@@ -5,14 +5,16 @@
 //! For seasons in which a first search has left few candidates open.
 
 use super::linear::NoPoint;
-use super::tree::{Branchable, Search};
+use super::tree::{Alike, Branchable, Search};
 use super::{Draw, Watch};
 use crate::candidates::{CandidateId, CoverState, Season};
-use crate::programme::{Form, Layout, Programme, Sense, Terms, lay_out};
+use crate::programme::{ColumnId, Form, Layout, Programme, Sense, Terms, lay_out};
 use std::collections::BTreeMap;
 
 /// A plan must be better than the one known by this share to count.
-pub const LEAST_GAIN: f64 = 1e-6;
+pub const LEAST_GAIN: f64 = 5e-7;
+/// Worths smaller than this count as this when a share of them is meant, money.
+pub const LEAST_WORTH: f64 = 0.01;
 /// When to stop.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ExactLimits {
@@ -61,7 +63,7 @@ pub fn exact(
 ) -> Exact {
     let (mut programme, layout) = lay_out(season, Form::Bed, &|c| !excluded[c]);
     let branchable = add_totals(&mut programme, &layout, season);
-    let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(1.0);
+    let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(LEAST_WORTH);
     let mut search = Search::new(season, &layout, branchable, cutoff, limits, watch);
     let mut failed = false;
     match search.root(&mut programme) {
@@ -83,64 +85,87 @@ pub fn exact(
     }
 }
 
-/// Adds a column for the total of each candidate over like beds, and returns the columns to
-/// branch on: totals and covers, and strips of single beds when none of those is left.
+/// Adds columns for totals (of a candidate over like beds, of a crop begun in one week, of a
+/// crop) and returns the columns to branch on: totals and covers, and strips of single beds when
+/// none of those is left.
 fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Vec<Branchable> {
-    let crops = season
-        .products
-        .iter()
-        .map(|p| p.crop + 1)
-        .max()
-        .unwrap_or(1);
-    let covers = season.covers.len();
+    let mut totals = Totals {
+        programme,
+        found: Vec::new(),
+    };
     let crop = |candidate: CandidateId| {
         let members = &season.candidates[candidate].members;
-        members.first().map_or(0, |m| m.crop.min(crops - 1))
+        members.first().map_or(0, |member| member.crop)
     };
-    let mut by_candidate: BTreeMap<CandidateId, Terms> = BTreeMap::new();
+    let mut candidates: BTreeMap<CandidateId, Terms> = BTreeMap::new();
     for (&(_, candidate), &column) in &layout.strips {
-        by_candidate
-            .entry(candidate)
+        candidates.entry(candidate).or_default().push((column, 1.0));
+    }
+    let mut begun: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
+    for (candidate, terms) in candidates {
+        let c = &season.candidates[candidate];
+        if terms.len() > 1 {
+            for &(column, _) in &terms {
+                totals.found.push(Branchable {
+                    column,
+                    late: true,
+                    alike: Alike::Strips(crop(candidate)),
+                });
+            }
+        }
+        let column = totals.add(&c.name, terms, Alike::Candidate(crop(candidate)));
+        begun
+            .entry((crop(candidate), c.start))
             .or_default()
             .push((column, 1.0));
     }
-    let mut branchable = Vec::new();
-    let mut late = Vec::new();
-    for (candidate, mut terms) in by_candidate {
-        if terms.len() == 1 {
-            branchable.push(Branchable {
-                column: terms[0].0,
-                late: false,
-                alike: crop(candidate),
-            });
-        } else {
-            late.extend(terms.iter().map(|&(column, _)| Branchable {
-                column,
-                late: true,
-                alike: crops + crop(candidate),
-            }));
-            let most = programme.most(&terms);
-            let name = &season.candidates[candidate].name;
-            let column = programme.integer(&["total", name], (0.0, most), 0.0);
-            terms.push((column, -1.0));
-            programme.row(None, &["total", name], terms, Sense::Equal, 0.0);
-            branchable.push(Branchable {
-                column,
-                late: false,
-                alike: crop(candidate),
-            });
-        }
+    let mut crops: BTreeMap<usize, Terms> = BTreeMap::new();
+    for ((crop, start), terms) in begun {
+        let name = format!("crop{crop}.begun.{start}");
+        let column = totals.add(&name, terms, Alike::Begun(crop));
+        crops.entry(crop).or_default().push((column, 1.0));
     }
-    branchable.extend(
-        layout
-            .covers
-            .iter()
-            .map(|(&(bed, cover, _), &column)| Branchable {
-                column,
-                late: false,
-                alike: 2 * crops + bed * covers + cover,
-            }),
-    );
-    branchable.extend(late);
-    branchable
+    for (crop, terms) in crops {
+        totals.add(&format!("crop{crop}"), terms, Alike::Crop(crop));
+    }
+    let mut found = totals.found;
+    for (&(bed, cover, _), &column) in &layout.covers {
+        found.push(Branchable {
+            column,
+            late: false,
+            alike: Alike::Cover(bed, cover),
+        });
+    }
+    found
+}
+
+/// Columns to branch on in the making.
+struct Totals<'a> {
+    programme: &'a mut Programme,
+    found: Vec<Branchable>,
+}
+
+impl Totals<'_> {
+    /// The column that is the sum of the terms; a single term is its own sum.
+    fn add(&mut self, name: &str, mut terms: Terms, alike: Alike) -> ColumnId {
+        let column = if let [(column, _)] = terms[..] {
+            if self.found.iter().any(|it| it.column == column && !it.late) {
+                return column;
+            }
+            column
+        } else {
+            let most = self.programme.most(&terms);
+            let column = self.programme.integer(&["total", name], (0.0, most), 0.0);
+            terms.push((column, -1.0));
+            self.programme
+                .row(None, &["total", name], terms, Sense::Equal, 0.0);
+            column
+        };
+        self.found.push(Branchable {
+            column,
+            late: false,
+            alike,
+        });
+        column
+    }
 }

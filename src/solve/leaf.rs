@@ -1,7 +1,7 @@
 //! Leaves of the exact search: whole solutions by beds become plans strip by strip.
 
 use super::Draw;
-use super::exact::{Better, LEAST_GAIN};
+use super::exact::{Better, LEAST_GAIN, LEAST_WORTH};
 use super::linear::Relaxation;
 use super::tree::{Chain, Open, Search, is_fixed, within};
 use crate::candidates::{BARE, CandidateId, CoverState, Rotation};
@@ -75,7 +75,7 @@ impl Search<'_> {
             return false;
         };
         let worth = self.take(programme, node, strips);
-        worth >= node.objective() - LEAST_GAIN * worth.abs().max(1.0)
+        worth >= node.objective() - LEAST_GAIN * worth.abs().max(LEAST_WORTH)
     }
 
     /// What lies on each bed in each week.
@@ -117,7 +117,7 @@ impl Search<'_> {
             .expect("a solution has a column for everything it uses");
         let worth = check(programme, &point).objective;
         if worth > self.cutoff {
-            self.cutoff = worth + LEAST_GAIN * worth.abs().max(1.0);
+            self.cutoff = worth + LEAST_GAIN * worth.abs().max(LEAST_WORTH);
             let draws = drawn.iter().map(|d| Draw {
                 product: d.class.product,
                 from: d.class.from,

@@ -7,6 +7,7 @@ use super::linear::{NoPoint, Relaxation};
 use super::reduce::{narrow, prices};
 use crate::candidates::Season;
 use crate::programme::{ColumnId, Cutter, Layout, Programme, Sense};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// Distance from a whole number that is taken as whole: microlp's feasibility tolerance, times ten.
@@ -31,8 +32,19 @@ pub(super) struct Branchable {
     pub column: ColumnId,
     /// Only when none of the others is left.
     pub late: bool,
-    /// Columns that are expected to behave alike share this number.
-    pub alike: usize,
+    pub alike: Alike,
+}
+
+/// Columns that are expected to behave alike when branched on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Alike {
+    /// All strips of a crop; those begun in one week; a candidate's; those in one bed.
+    Crop(usize),
+    Begun(usize),
+    Candidate(usize),
+    Strips(usize),
+    /// A cover on a bed.
+    Cover(usize, usize),
 }
 
 /// Losses of objective per unit a column was moved.
@@ -80,9 +92,9 @@ pub(super) struct Search<'a> {
     pub season: &'a Season,
     pub layout: &'a Layout,
     branchable: Vec<Branchable>,
-    /// By [`Branchable::alike`].
+    /// For each kind of [`Alike`] in use.
     losses: Vec<[Losses; 2]>,
-    /// For each column, its [`Branchable::alike`].
+    /// For each column, the place of its kind in `losses`.
     alike: Vec<usize>,
     pub open: Vec<Open>,
     limits: ExactLimits,
@@ -203,12 +215,12 @@ impl<'a> Search<'a> {
 
     /// Searches the tree below the root until it is done or a limit is met.
     pub fn run(&mut self, programme: &Programme, root: Relaxation) -> Result<(), NoPoint> {
-        self.alike = vec![0; programme.columns.len()];
+        let kinds: BTreeSet<Alike> = self.branchable.iter().map(|it| it.alike).collect();
+        self.losses = vec![[Losses::default(); 2]; kinds.len()];
+        self.alike = vec![usize::MAX; programme.columns.len()];
         for it in &self.branchable {
-            self.alike[it.column] = it.alike;
+            self.alike[it.column] = kinds.range(..it.alike).count();
         }
-        let kinds = self.alike.iter().max().map_or(0, |most| most + 1);
-        self.losses = vec![[Losses::default(); 2]; kinds];
         if root.objective() > self.cutoff {
             self.expand(programme, &Rc::new(root), &None)?;
         }
