@@ -7,9 +7,9 @@ use bedweek::candidates::*;
 use bedweek::programme::{
     Check, Drawn, Form, LotClass, Placing, build, check, lay_out, point, write_lp, write_mps,
 };
-use bedweek::solve::exact::{Better, ExactLimits, exact};
+use bedweek::solve::exact::{ExactLimits, exact};
 use bedweek::solve::linear::{Ended, Limits, solve};
-use bedweek::solve::{Progress, Watch};
+use bedweek::solve::{Draw, Options, Progress, Watch, solve as plan};
 use bedweek::units::Week;
 use season::{SeasonOptions, random_season};
 use std::collections::BTreeSet;
@@ -173,10 +173,14 @@ fn beans_by_hand() {
 }
 
 /// The plan's point in the form by beds, its worth there and its largest violation.
-fn checked(season: &Season, better: &Better) -> Check {
+fn checked(
+    season: &Season,
+    strips: &[Vec<Vec<CandidateId>>],
+    covers: &[Vec<CoverState>],
+    draws: &[Draw],
+) -> Check {
     let (programme, layout) = lay_out(season, Form::Bed, &|_| true);
-    let drawn: Vec<Drawn> = better
-        .draws
+    let drawn: Vec<Drawn> = draws
         .iter()
         .map(|d| Drawn {
             class: LotClass {
@@ -190,8 +194,8 @@ fn checked(season: &Season, better: &Better) -> Check {
         })
         .collect();
     let placing = Placing {
-        strips: &better.strips,
-        covers: &better.covers,
+        strips,
+        covers,
         drawn: &drawn,
     };
     check(
@@ -219,7 +223,7 @@ fn the_exact_search_agrees_with_plain_branch_and_bound() {
         assert!(better.worth <= optimum + 1e-6 * optimum.abs().max(1.0));
         assert!(found.bound >= better.worth);
         found_any += usize::from(near(better.worth));
-        let check = checked(&season, &better);
+        let check = checked(&season, &better.strips, &better.covers, &better.draws);
         assert!(check.violation() < 1e-6, "seed {seed}: {check:?}");
         assert!((check.objective - better.worth).abs() < 1e-9);
 
@@ -235,4 +239,35 @@ fn the_exact_search_agrees_with_plain_branch_and_bound() {
         found_any >= 35,
         "placed as well as counted in {found_any} of 40"
     );
+}
+
+#[test]
+fn plans_of_the_whole_search_keep_the_exported_programme() {
+    for seed in 0..6 {
+        let season = random_season(seed, 3, 3, 9, 40, SeasonOptions::small());
+        let options = Options {
+            gap: 0.0,
+            seconds: None,
+            work: Some(3000),
+        };
+        let answer = plan(&season, &options, &Still);
+        let check = checked(&season, &answer.strips, &answer.covers, &answer.draws);
+        assert!(check.violation() < 1e-6, "seed {seed}: {check:?}");
+        let scale = answer.worth.abs().max(1.0);
+        assert!(
+            (check.objective - answer.worth).abs() < 1e-6 * scale,
+            "seed {seed}"
+        );
+        assert!(answer.bound >= answer.worth);
+    }
+}
+
+#[test]
+fn a_season_without_candidates_is_all_short() {
+    let mut season = beans();
+    season.candidates.clear();
+    // Floors of five weeks at 0.5, 3.0 a unit.
+    let found = exact(&season, &[], -100.0, ExactLimits::default(), &Still);
+    assert!(found.finished);
+    assert!((found.better.unwrap().worth + 7.5).abs() < 1e-9);
 }

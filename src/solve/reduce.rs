@@ -38,6 +38,10 @@ pub fn prices(programme: &Programme) -> Option<Prices> {
     assert_eq!(programme.goal, Goal::Maximise);
     let free = |c: usize| programme.columns[c].lower < programme.columns[c].upper;
     let columns: Vec<usize> = (0..programme.columns.len()).filter(|&c| free(c)).collect();
+    if columns.is_empty() {
+        // Nothing is left to decide; the interior-point method takes no empty programme.
+        return Some(weigh(programme, vec![0.0; programme.rows.len()]));
+    }
     let mut at = vec![usize::MAX; programme.columns.len()];
     for (n, &column) in columns.iter().enumerate() {
         at[column] = n;
