@@ -332,7 +332,7 @@ fn a_limit_still_gives_a_plan() {
     assert_code(&plan, 3);
     assert!(
         room.read("out/plan.yaml")
-            .contains("stopped at the work limit")
+            .contains("ended above the gap asked for")
     );
     assert_code(&room.run(&["verify", "out/plan.yaml"]), 0);
 }

@@ -106,7 +106,8 @@ pub enum Ending {
     Optimal,
     #[serde(rename = "within the gap asked for")]
     WithinGap,
-    #[serde(rename = "stopped at the work limit")]
+    /// At the work limit, or with nothing left to try.
+    #[serde(rename = "ended above the gap asked for")]
     WorkLimit,
     #[serde(rename = "stopped at the time limit")]
     TimeLimit,

@@ -37,7 +37,13 @@ pub fn ending(plan: &YearPlan) -> String {
             "This plan is within the gap asked for ({} %)",
             percent(plan.options.gap)
         ),
-        Ending::WorkLimit => "The search ended at its work limit".to_string(),
+        Ending::WorkLimit if plan.options.work_limit.is_some() => {
+            "The search ended at its work limit".to_string()
+        }
+        Ending::WorkLimit => format!(
+            "The search ran its course short of the gap asked for ({} %)",
+            percent(plan.options.gap)
+        ),
         Ending::TimeLimit => "The search ended at its time limit".to_string(),
         Ending::Interrupted => "The search was stopped by the user".to_string(),
     };
