@@ -39,14 +39,14 @@ impl Neighbours {
     }
 }
 
-/// Anneals; the draft ends as the best plan met. `go_on` is asked now and then.
+/// Anneals; the draft ends as the best plan met. `go_on` is asked now and then, with the moves made.
 pub fn anneal(
     improver: &mut Improver,
     draft: &mut Draft,
     neighbours: &Neighbours,
     choices: &[Vec<Stretch>],
     cooling: &Cooling,
-    mut go_on: impl FnMut(f64) -> bool,
+    go_on: impl Fn(u64) -> bool,
 ) {
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
     const RENEW_EVERY: u64 = 40;
@@ -82,7 +82,7 @@ pub fn anneal(
         if worth > best.0 + 1e-9 {
             best = (worth, draft.clone());
         }
-        if step % ASK_EVERY == 0 && !go_on(best.0) {
+        if step % ASK_EVERY == 0 && !go_on(step) {
             break;
         }
     }

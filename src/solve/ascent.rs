@@ -1,19 +1,16 @@
 //! Better prices by the volume method (Barahona and Anbil 2000, Math. Programming 87): steps from the
 //! best prices so far along an average of the excesses that the best strip-years cause. Cheap, since
-//! pricing all strips takes milliseconds; the averages also tell which covers the relaxation uses.
+//! pricing all strips takes milliseconds.
 
 use super::bound::{best_table, bound};
 use super::context::Context;
-use super::master::Settled;
-use crate::candidates::{BARE, CoverState};
+use crate::candidates::BARE;
 use crate::strips::{Path, Prices, best_weeks};
 
-/// Prices, the bound at them, and the average use of covers.
+/// Prices and the bound at them.
 pub struct Ascended {
     pub prices: Prices,
     pub bound: f64,
-    /// Average strips of each bed in each state, by bed, week and state; idle strips left out.
-    pub states: Vec<Vec<Vec<f64>>>,
     pub steps: usize,
 }
 
@@ -31,15 +28,12 @@ pub fn ascend(
     const LEAST_STEP: f64 = 1e-3;
     const PATIENCE: usize = 8;
     let season = context.season;
-    let open: Vec<usize> = (0..season.groups.len()).map(|g| context.count(g)).collect();
-    let settled = Settled::none(context);
     let scale = scales(context, start);
     let mut center = start.clone();
     center.clamp(season);
     let paths = context.price(&center, None, true);
-    let mut best = bound(context, &center, &paths, &open, &settled);
+    let mut best = bound(context, &center, &paths);
     let mut average = excess(context, &center, &paths);
-    let mut states = used_states(context, &paths);
     let mut step = FIRST_STEP;
     let mut failures = 0;
     let mut done = 0;
@@ -62,12 +56,11 @@ pub fn ascend(
         trial.set_flat(&flat);
         trial.clamp(season);
         let paths = context.price(&trial, None, true);
-        let value = bound(context, &trial, &paths, &open, &settled);
+        let value = bound(context, &trial, &paths);
         let new = excess(context, &trial, &paths);
         for (a, g) in average.iter_mut().zip(&new) {
             *a = NEWEST * g + (1.0 - NEWEST) * *a;
         }
-        mix_states(&mut states, &used_states(context, &paths), NEWEST);
         if value < best {
             let gain = (best - value) / best.abs().max(1.0);
             best = value;
@@ -90,7 +83,6 @@ pub fn ascend(
     Ascended {
         prices: center,
         bound: best,
-        states,
         steps: done,
     }
 }
@@ -183,32 +175,4 @@ fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
         *slot = 0.1 * rule.missing_money;
     }
     scale.flat()
-}
-
-/// Strips of each bed in each state and week when every group takes its path.
-pub fn used_states(context: &Context, paths: &[Path]) -> Vec<Vec<Vec<f64>>> {
-    let season = context.season;
-    let mut used = vec![vec![vec![0.0; context.states()]; season.weeks]; season.beds.len()];
-    for (group, path) in paths.iter().enumerate() {
-        let bed = season.groups[group].bed;
-        for &c in &path.candidates {
-            let candidate = &season.candidates[c];
-            for (offset, &state) in candidate.states.iter().enumerate() {
-                used[bed][candidate.start + offset][usize::from(state as CoverState)] +=
-                    context.count(group) as f64;
-            }
-        }
-    }
-    used
-}
-
-fn mix_states(average: &mut [Vec<Vec<f64>>], new: &[Vec<Vec<f64>>], share: f64) {
-    for (a, n) in average
-        .iter_mut()
-        .flatten()
-        .flatten()
-        .zip(new.iter().flatten().flatten())
-    {
-        *a = share * n + (1.0 - share) * *a;
-    }
 }

@@ -2,41 +2,15 @@
 //! (docs/method/bound.md has the proof).
 
 use super::context::Context;
-use super::master::Settled;
-use crate::strips::{Path, Prices, class_values};
+use crate::strips::{Path, Prices};
 
 /// Worth that no plan exceeds, at clamped prices and with the exact best strip-years at them.
-///
-/// `open` are the strips of each group still to be filled; what `settled` strips grow and take is
-/// reckoned at the prices, their own cost (seed, work of sowing to clearing) left out.
-pub fn bound(
-    context: &Context,
-    prices: &Prices,
-    paths: &[Path],
-    open: &[usize],
-    settled: &Settled,
-) -> f64 {
+pub fn bound(context: &Context, prices: &Prices, paths: &[Path]) -> f64 {
     let mut total = shared_part(context, prices);
-    for (path, &strips) in paths.iter().zip(open) {
-        if strips > 0 {
-            total += path.value * strips as f64;
-        }
+    for (group, path) in paths.iter().enumerate() {
+        total += path.value * context.count(group) as f64;
     }
-    total + settled_part(context, prices, settled)
-}
-
-fn settled_part(context: &Context, prices: &Prices, settled: &Settled) -> f64 {
-    let per_unit = class_values(context.season, &context.classes, &context.variety, prices);
-    let lots: f64 = settled
-        .lots
-        .iter()
-        .map(|(&c, units)| units * per_unit[c as usize])
-        .sum();
-    let product = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(x, y)| x * y).sum() };
-    lots - product(&settled.work, &prices.work)
-        - product(&settled.shelf[0], &prices.shelf[0])
-        - product(&settled.shelf[1], &prices.shelf[1])
-        + product(&settled.always, &prices.always)
+    total
 }
 
 /// The part of the bound that the shared rows and the table give.

@@ -21,8 +21,6 @@ pub struct Relaxed {
     pub prices: Prices,
     /// Worth of the relaxed plan, money, to the accuracy asked.
     pub worth: f64,
-    /// Strips given to each candidate.
-    pub strips: Vec<f64>,
 }
 
 /// Builds and solves the relaxation over the candidates that are `named`; `None` where the
@@ -47,13 +45,8 @@ pub fn relax(context: &Context, named: &[bool], accuracy: f64) -> Option<Relaxed
         prices.always[a] = point.prices[row];
     }
     prices.clamp(season);
-    let mut strips = vec![0.0; season.candidates.len()];
-    for &(_, c, col) in &build.columns {
-        strips[c] += point.x[col].max(0.0);
-    }
     Some(Relaxed {
         prices,
-        strips,
         worth: -point.value - build.table.never_eaten,
     })
 }

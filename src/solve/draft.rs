@@ -2,9 +2,8 @@
 //! worth kept up to date as single strips change.
 
 use super::context::{Context, Masks};
-use super::master::{plain_cost, rotation_cost};
 use super::supply::{Before, Larder, Supply};
-use crate::candidates::{CandidateId, GroupId};
+use crate::candidates::{CandidateId, CoverState, GroupId, Rotation};
 
 /// A plan under construction.
 #[derive(Clone)]
@@ -48,36 +47,15 @@ impl Draft {
             work: vec![0.0; season.weeks],
             cost: 0.0,
         };
-        for column in super::generate::idle_columns(context, Some(&draft.masks)) {
-            for _ in 0..context.count(column.group) {
-                draft.years[column.group].push(Vec::new());
-                let strip = draft.years[column.group].len() - 1;
-                draft.replace(
-                    context,
-                    larder,
-                    column.group,
-                    strip,
-                    column.candidates.clone(),
-                );
+        for group in 0..season.groups.len() {
+            let mask = &draft.masks[season.groups[group].bed];
+            let year = idle_year(context, group, Some(mask))
+                .expect("masks are chosen so that what stands can be treated somehow");
+            for strip in 0..context.count(group) {
+                draft.years[group].push(Vec::new());
+                draft.replace(context, larder, group, strip, year.clone());
             }
         }
-        draft
-    }
-
-    /// A draft with these years.
-    pub fn with_years(
-        context: &Context,
-        larder: &Larder,
-        masks: Masks,
-        years: Vec<Vec<Vec<CandidateId>>>,
-    ) -> Draft {
-        let mut draft = Draft::idle(context, larder, masks);
-        for (group, list) in years.into_iter().enumerate() {
-            for (strip, year) in list.into_iter().enumerate() {
-                draft.replace(context, larder, group, strip, year);
-            }
-        }
-        draft.refresh(context, larder, 2);
         draft
     }
 
@@ -93,7 +71,7 @@ impl Draft {
         }
         if let Some(limit) = season.minutes_per_week {
             for week in 0..season.weeks {
-                let harvest: f64 = self.supply.minutes.iter().map(|m| m[week]).sum();
+                let harvest = self.supply.harvest[week];
                 if self.other_minutes(week) + harvest > limit + SLACK {
                     return None;
                 }
@@ -177,8 +155,9 @@ impl Draft {
     fn tally(&mut self, context: &Context, group: GroupId, candidates: &[CandidateId], sign: f64) {
         let season = context.season;
         let bed = season.groups[group].bed;
-        self.cost +=
-            sign * (plain_cost(context, candidates) + rotation_cost(context, group, candidates));
+        self.cost += sign
+            * (candidates.iter().map(|&c| context.plain[c]).sum::<f64>()
+                + rotation_cost(context, group, candidates));
         for &c in candidates {
             let candidate = &season.candidates[c];
             for &(week, minutes) in &candidate.work {
@@ -243,4 +222,53 @@ pub fn move_minutes(context: &Context, masks: &Masks) -> Vec<f64> {
         }
     }
     minutes
+}
+
+/// The least that can be done with a strip of a group: nothing, or what stands there cleared as soon
+/// as the mask lets it.
+pub fn idle_year(
+    context: &Context,
+    group: GroupId,
+    mask: Option<&[CoverState]>,
+) -> Option<Vec<CandidateId>> {
+    if context.season.groups[group].standing.is_none() {
+        return Some(Vec::new());
+    }
+    context.terrains.alternatives[group]
+        .iter()
+        .copied()
+        .filter(|&c| mask.is_none_or(|m| context.fits_mask(c, m)))
+        .min_by_key(|&c| (context.season.candidates[c].end, c))
+        .map(|c| vec![c])
+}
+
+/// Price of discouraged breaks cut short on one strip, money.
+pub fn rotation_cost(context: &Context, group: GroupId, candidates: &[CandidateId]) -> f64 {
+    if !context.discourages {
+        return 0.0;
+    }
+    let season = context.season;
+    let mut release = season.groups[group].release.clone();
+    let bed = &season.beds[season.groups[group].bed];
+    let mut cost = 0.0;
+    for &c in candidates {
+        let candidate = &season.candidates[c];
+        for used in &candidate.families {
+            let (weeks, price) = match bed.rotation[used.family] {
+                Rotation::Off => continue,
+                Rotation::Forbid { weeks } => (weeks, 0.0),
+                Rotation::Discourage {
+                    weeks,
+                    money_per_strip_week,
+                } => (weeks, money_per_strip_week),
+            };
+            let after = used.until + weeks;
+            let overlap = release[used.family].min(after).min(season.weeks);
+            if candidate.standing.is_none() {
+                cost += price * overlap.saturating_sub(used.from) as f64;
+            }
+            release[used.family] = release[used.family].max(after);
+        }
+    }
+    cost
 }

@@ -2,7 +2,7 @@
 //! those prices in, keep it if the plan's exact worth is not less.
 
 use super::context::Context;
-use super::draft::Draft;
+use super::draft::{Draft, idle_year};
 use super::masks::{Stretch, in_stock, with};
 use super::supply::Larder;
 use super::wants::Wants;
@@ -83,7 +83,7 @@ impl<'i, 'a> Improver<'i, 'a> {
                 for strip in 0..self.context.count(group) {
                     let year = &trial.years[group][strip];
                     if !year.iter().all(|&c| self.context.fits_mask(c, mask)) {
-                        let idle = super::generate::idle_year(self.context, group, Some(mask));
+                        let idle = idle_year(self.context, group, Some(mask));
                         possible &= idle.is_some();
                         let idle = idle.unwrap_or_default();
                         trial.replace(self.context, self.larder, group, strip, idle);

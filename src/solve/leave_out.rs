@@ -11,11 +11,7 @@ pub fn needless(context: &Context, prices: &Prices, whole: f64, worth: f64) -> V
     let season = context.season;
     let values = Values::of(season, &context.classes, &context.variety, prices);
     let best = context.price(prices, None, true);
-    let own: f64 = {
-        let open: Vec<usize> = (0..season.groups.len()).map(|g| context.count(g)).collect();
-        let settled = super::master::Settled::none(context);
-        super::bound::bound(context, prices, &best, &open, &settled)
-    };
+    let own = super::bound::bound(context, prices, &best);
     let whole = whole.max(own);
     let room = whole - worth + SAFETY * whole.abs();
     let mut needless = vec![true; season.candidates.len()];

@@ -1,4 +1,4 @@
-//! The whole search: a first draft, prices and a bound from relaxations, masks, dives, annealing, the
+//! The whole search: a first draft, prices and a bound from relaxations, masks, annealing, the
 //! last division of supply, and the exact search where little is left open.
 
 use super::anneal::{Cooling, Neighbours, anneal};
@@ -7,21 +7,20 @@ use super::ascent::ascend;
 use super::bound::bound;
 use super::compact::relax;
 use super::context::Context;
-use super::dive::{Dive, dive};
 use super::draft::Draft;
 use super::exact::{ExactLimits, exact};
 use super::finish::{Finished, finish};
-use super::generate::Pool;
 use super::improve::{Guide, Improver};
 use super::leave_out::needless;
-use super::masks::{first_masks, stretches};
-use super::master::{Column, Settled};
+use super::masks::{Stretch, first_masks, stretches};
 use super::supply::Larder;
 use crate::candidates::{BARE, Season};
 use crate::strips::Prices;
 
 /// A gap at most this is none.
 const NO_GAP: f64 = 1e-6;
+/// Moves of annealing that count as one unit of work.
+const MOVES_PER_WORK: u64 = 100;
 /// Strips up to which the exact search is tried.
 const SMALL_STRIPS: usize = 60;
 
@@ -53,7 +52,7 @@ struct Search<'s, 'a> {
     larder: &'s Larder,
     options: &'s Options,
     watch: &'s dyn Watch,
-    /// Units of work: strip-years sought and moves tried, a hundred moves to a strip-year.
+    /// Units of work: strip-years sought and moves tried, see [`MOVES_PER_WORK`].
     work: u64,
     bound: f64,
     prices: Option<Prices>,
@@ -97,10 +96,10 @@ impl Search<'_, '_> {
 
     /// Keeps a draft if it is the best so far.
     fn keep(&mut self, draft: &Draft) {
-        if let Some(finished) = finish(self.context, draft) {
-            if finished.worth > self.worth() {
-                self.best = Some((finished, draft.clone()));
-            }
+        if let Some(finished) = finish(self.context, draft)
+            && finished.worth > self.worth()
+        {
+            self.best = Some((finished, draft.clone()));
         }
     }
 
@@ -134,10 +133,6 @@ impl Search<'_, '_> {
         const ACCURACY: f64 = 1e-5;
         const STEPS: usize = 60;
         let season = self.context.season;
-        let open: Vec<usize> = (0..season.groups.len())
-            .map(|g| self.context.count(g))
-            .collect();
-        let settled = Settled::none(self.context);
         let mut named = vec![false; season.candidates.len()];
         if let Some((_, draft)) = &self.best {
             for &c in draft.years.iter().flatten().flatten() {
@@ -150,7 +145,7 @@ impl Search<'_, '_> {
             };
             let paths = self.context.price(&relaxed.prices, None, true);
             self.work += paths.len() as u64;
-            let value = bound(self.context, &relaxed.prices, &paths, &open, &settled);
+            let value = bound(self.context, &relaxed.prices, &paths);
             if value < self.bound {
                 self.bound = value;
                 self.prices = Some(relaxed.prices.clone());
@@ -188,10 +183,13 @@ impl Search<'_, '_> {
         self.tell("bound");
     }
 
-    /// Plans under masks: drafts by the guide, dives, annealing.
+    /// Plans under masks: a draft by the guide, then annealing on both cores, the better of the two
+    /// going on.
     fn plans(&mut self) {
-        const ROUNDS: usize = 6;
-        const MOVES_PER_STRIP: u64 = 600;
+        // Moves a strip in each round, and the warmth it begins with (money): a short round soon
+        // gives a fair plan, the long one the best. Tuned on the demo holding.
+        const ROUNDS: [(u64, f64); 3] = [(300, 0.3), (1200, 0.3), (3600, 0.3)];
+        const COLDEST: f64 = 0.02;
         let Some(prices) = self.prices.clone() else {
             return;
         };
@@ -211,70 +209,58 @@ impl Search<'_, '_> {
         }
         self.keep(&draft);
         self.tell("draft");
-        let moves = MOVES_PER_STRIP * self.strips() as u64;
-        for round in 0..ROUNDS {
+        for (round, (per_strip, first)) in (0u64..).zip(ROUNDS) {
             if !self.go_on() {
                 return;
             }
-            let (options, watch, work) = (self.options, self.watch, self.work);
-            let mut improver = Improver::new(self.context, self.larder, &draft, 10 + round as u64);
             let cooling = Cooling {
-                first: 0.3,
-                last: 0.02,
-                moves,
+                first,
+                last: COLDEST,
+                moves: per_strip * self.strips() as u64,
+            };
+            for found in self.anneal_twice(&draft, &neighbours, &choices, &cooling, round) {
+                self.keep(&found);
+            }
+            self.work += 2 * cooling.moves / MOVES_PER_WORK;
+            if let Some((_, best)) = &self.best {
+                draft = best.clone();
+            }
+            self.tell("improve");
+        }
+    }
+
+    fn anneal_twice(
+        &self,
+        draft: &Draft,
+        neighbours: &Neighbours,
+        choices: &[Vec<Stretch>],
+        cooling: &Cooling,
+        round: u64,
+    ) -> [Draft; 2] {
+        let (context, larder) = (self.context, self.larder);
+        let (options, watch, work) = (self.options, self.watch, self.work);
+        let run = |seed: u64| {
+            let mut draft = draft.clone();
+            let mut improver = Improver::new(context, larder, &draft, seed);
+            let go_on = |moves: u64| {
+                // Both cores' moves count.
+                cut_short(options, watch, work + 2 * moves / MOVES_PER_WORK).is_none()
             };
             anneal(
                 &mut improver,
                 &mut draft,
-                &neighbours,
-                &choices,
-                &cooling,
-                |_| cut_short(options, watch, work).is_none(),
+                neighbours,
+                choices,
+                cooling,
+                go_on,
             );
-            self.work += moves / 100;
-            self.keep(&draft);
-            self.tell("improve");
-            if round == 0 && self.go_on() {
-                self.dive(&draft, &prices);
-                if let Some((_, best)) = &self.best {
-                    draft = best.clone();
-                }
-            }
-        }
-    }
-
-    fn dive(&mut self, from: &Draft, prices: &Prices) {
-        let mut pool = Pool::default();
-        for (group, years) in from.years.iter().enumerate() {
-            for year in years {
-                pool.add(Column {
-                    group,
-                    candidates: year.clone(),
-                });
-            }
-        }
-        let how = Dive {
-            warm_rounds: 3,
-            share: 0.25,
-            leave: self.strips() / 12,
-            accuracy: 1e-4,
+            draft
         };
-        let (options, watch, work) = (self.options, self.watch, self.work);
-        let dived = dive(self.context, &from.masks, &mut pool, prices, &how, || {
-            cut_short(options, watch, work).is_none()
-        });
-        self.work += 20 * self.context.season.groups.len() as u64;
-        let Some((years, prices)) = dived else { return };
-        let mut draft = Draft::with_years(self.context, self.larder, from.masks.clone(), years);
-        let guide = Guide::of(self.context, &prices);
-        let mut improver = Improver::new(self.context, self.larder, &draft, 3);
-        for sweep in 0..4 {
-            improver.sweep(&mut draft, (sweep % 2 == 1).then_some(&guide), 0.0);
-            draft.refresh(self.context, self.larder, 1);
-            self.work += self.strips() as u64;
-        }
-        self.keep(&draft);
-        self.tell("dive");
+        std::thread::scope(|scope| {
+            let other = scope.spawn(|| run(100 + round));
+            let one = run(200 + round);
+            [one, other.join().expect("annealing does not panic")]
+        })
     }
 
     /// The exact search where the holding is small.

@@ -5,8 +5,8 @@
 use super::context::Context;
 use crate::domain::FoodId;
 
-/// Lots that keep no longer are first eaten in their fresh weeks, weeks.
-const SHORT_LIFE: usize = 3;
+/// Gains closer than this are the same, money per unit: the earlier week is taken.
+const SAME: f64 = 1e-9;
 /// Amounts below this are nothing, units.
 const NOTHING: f64 = 1e-9;
 
@@ -19,15 +19,16 @@ pub struct Supply {
     pub eaten: Vec<Vec<f64>>,
     /// Worth at price of what is eaten, by week.
     pub total: Vec<f64>,
-    /// Minutes of harvest, by food and week.
-    pub minutes: Vec<Vec<f64>>,
+    /// Minutes of harvest, by food and week, and of all foods by week.
+    minutes: Vec<Vec<f64>>,
+    pub harvest: Vec<f64>,
     /// Units eaten by variety row and week.
     pub by_crop: Vec<Vec<f64>>,
     /// By food.
     pub draws: Vec<Draws>,
     /// Shortfalls and harvest work by food, money.
     food_worth: Vec<f64>,
-    scratch: Vec<(u32, f64)>,
+    scratch: Draws,
 }
 
 /// Draws of one food: (class, week, units eaten).
@@ -38,6 +39,7 @@ pub struct Before {
     foods: Vec<OneFood>,
     by_crop: Vec<(usize, Vec<f64>)>,
     total: Vec<f64>,
+    harvest: Vec<f64>,
     grown: Vec<(u32, f64)>,
 }
 
@@ -49,7 +51,7 @@ struct OneFood {
     worth: f64,
 }
 
-/// Which classes serve which food, in order of spoiling.
+/// Which classes serve which food, those that keep least first.
 pub struct Larder {
     classes: Vec<Vec<u32>>,
     food_of: Vec<FoodId>,
@@ -58,7 +60,7 @@ pub struct Larder {
 }
 
 impl Larder {
-    /// Sorts the classes of a season by food and spoiling.
+    /// Sorts the classes of a season by food and by how long they keep.
     pub fn of(context: &Context) -> Larder {
         let season = context.season;
         let mut classes = vec![Vec::new(); season.foods.len()];
@@ -71,7 +73,7 @@ impl Larder {
         for list in &mut classes {
             list.sort_by_key(|&c| {
                 let class = &context.classes.list[c as usize];
-                (class.until, class.from, c)
+                (class.until - class.from, class.until, c)
             });
         }
         let mut rows = vec![Vec::new(); season.foods.len()];
@@ -86,6 +88,58 @@ impl Larder {
     }
 }
 
+/// One food's need by week, given the totals of the others: up to four levels of falling worth.
+struct Stack {
+    slopes: [f64; LEVELS],
+    /// Units up to which each level reaches, by week.
+    tops: Vec<[f64; LEVELS]>,
+}
+
+/// Below floor and band, below the floor or the band, below the wish.
+const LEVELS: usize = 4;
+
+impl Stack {
+    fn of(context: &Context, food: FoodId, others: &[f64]) -> Stack {
+        let season = context.season;
+        let need = &season.foods[food];
+        let price = need.price.max(NOTHING);
+        let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
+        let (band_extra, floor_extra) = (below * need.price, need.short_cost);
+        let floor_first = floor_extra >= band_extra;
+        let slopes = [
+            need.price + band_extra + floor_extra,
+            need.price + band_extra.max(floor_extra),
+            need.price + band_extra.min(floor_extra),
+            need.price,
+        ];
+        let tops = (0..season.weeks)
+            .map(|week| {
+                let (low, high, _) = band(context, week);
+                let rest = others[week];
+                let cap = need.wish[week].min((high - rest).max(0.0) / price);
+                let floor = need.floor[week].min(cap);
+                let level = ((low - rest).max(0.0) / price).min(cap);
+                let both = floor.min(level);
+                let longer = floor.max(level);
+                // The one of the two that reaches further says at which slope the middle lies.
+                let dear = (floor > level) == floor_first;
+                [both, if dear { longer } else { both }, longer, cap]
+            })
+            .collect();
+        Stack { slopes, tops }
+    }
+
+    /// Worth of the next unit after `eaten`, and how many units there are at it.
+    fn next(&self, week: usize, eaten: f64) -> (f64, f64) {
+        for (slope, top) in self.slopes.iter().zip(&self.tops[week]) {
+            if *top > eaten + NOTHING {
+                return (*slope, top - eaten);
+            }
+        }
+        (0.0, 0.0)
+    }
+}
+
 impl Supply {
     /// Nothing grown, nothing eaten.
     pub fn none(context: &Context) -> Supply {
@@ -96,6 +150,7 @@ impl Supply {
             eaten: table.clone(),
             total: vec![0.0; season.weeks],
             minutes: table,
+            harvest: vec![0.0; season.weeks],
             by_crop: vec![vec![0.0; season.weeks]; context.variety.rows.len()],
             draws: vec![Vec::new(); season.foods.len()],
             food_worth: season
@@ -132,6 +187,7 @@ impl Supply {
                 .map(|&row| (row, self.by_crop[row].clone()))
                 .collect(),
             total: self.total.clone(),
+            harvest: self.harvest.clone(),
             grown: changes
                 .iter()
                 .map(|&(c, _)| (c, self.grown[c as usize]))
@@ -165,129 +221,123 @@ impl Supply {
             self.by_crop[row] = used;
         }
         self.total = before.total;
+        self.harvest = before.harvest;
     }
 
-    /// Divides one food's lots over the weeks, given what the other foods bring: need of most worth
-    /// first, and for it the lots that spoil first, each as early as it can.
+    /// Divides one food's lots over the weeks, given what the other foods bring. Lots that keep
+    /// least choose first; then each in turn gives back what it took and chooses again.
     pub fn divide(&mut self, context: &Context, larder: &Larder, food: FoodId) {
+        const PASSES: usize = 2;
         let season = context.season;
         let need = &season.foods[food];
         let price = need.price;
         for week in 0..season.weeks {
             self.total[week] = (self.total[week] - price * self.eaten[food][week]).max(0.0);
         }
-        let mut levels = self.levels(context, food);
-        let mut left = std::mem::take(&mut self.scratch);
-        left.clear();
-        let stocked = larder.classes[food]
-            .iter()
-            .map(|&c| (c, self.grown[c as usize]));
-        left.extend(stocked.filter(|&(_, units)| units > 0.0));
-        let mut eaten = std::mem::take(&mut self.eaten[food]);
-        eaten.fill(0.0);
-        let mut minutes = std::mem::take(&mut self.minutes[food]);
-        minutes.fill(0.0);
-        let mut draws = std::mem::take(&mut self.draws[food]);
-        draws.clear();
+        let stack = Stack::of(context, food, &self.total);
+        self.eaten[food].fill(0.0);
         for &row in &larder.rows[food] {
             self.by_crop[row].fill(0.0);
         }
-        for (slope, room) in &mut levels {
-            // Fresh first: what is kept loses by it, and may be eaten fresh at a lower level.
-            for fresh in [true, false] {
-                for (class, units) in &mut left {
-                    let lots = &context.classes.list[*class as usize];
-                    let product = &season.products[lots.product];
-                    let work = product.minutes_per_unit * season.minute_money;
-                    let short_lived = lots.until - lots.from <= SHORT_LIFE;
-                    if *units <= NOTHING || *slope <= work || (fresh && !short_lived) {
-                        continue;
-                    }
-                    let row = context.variety.of_product[lots.product];
-                    let keep = 1.0 - product.weekly_loss;
-                    let (first, last) = if fresh {
-                        (lots.from, lots.fresh_until)
-                    } else {
-                        (lots.from, lots.until)
-                    };
-                    let mut kept = 1.0;
-                    for week in first..=last {
-                        if week > lots.fresh_until {
-                            kept *= keep;
-                        }
-                        if room[week] <= 0.0 {
-                            continue;
-                        }
-                        let mut take = (*units * kept).min(room[week]);
-                        if let Some(row) = row {
-                            let cap = need.single_crop_share * need.wish[week];
-                            take = take.min(cap - self.by_crop[row][week]);
-                        }
-                        if take > 0.0 {
-                            *units -= take / kept;
-                            room[week] -= take;
-                            eaten[week] += take;
-                            minutes[week] += take * product.minutes_per_unit;
-                            if let Some(row) = row {
-                                self.by_crop[row][week] += take;
-                            }
-                            draws.push((*class, week, take));
-                            if *units <= NOTHING {
-                                break;
-                            }
-                        }
+        let mut draws = std::mem::take(&mut self.draws[food]);
+        draws.clear();
+        let mut chosen = std::mem::take(&mut self.scratch);
+        for pass in 0..PASSES {
+            chosen.clear();
+            let mut given_back = 0;
+            for &class in &larder.classes[food] {
+                let units = self.grown[class as usize];
+                if units <= NOTHING {
+                    continue;
+                }
+                if pass > 0 {
+                    while given_back < draws.len() && draws[given_back].0 == class {
+                        let (_, week, take) = draws[given_back];
+                        self.add(context, food, class, week, -take);
+                        given_back += 1;
                     }
                 }
+                self.choose(context, food, class, units, &stack, &mut chosen);
             }
+            std::mem::swap(&mut draws, &mut chosen);
         }
         let mut food_worth = 0.0;
+        let minutes = &mut self.minutes[food];
+        for (all, own) in self.harvest.iter_mut().zip(minutes.iter_mut()) {
+            *all = (*all - *own).max(0.0);
+            *own = 0.0;
+        }
+        for &(class, week, take) in &draws {
+            let product = context.classes.list[class as usize].product;
+            minutes[week] += take * season.products[product].minutes_per_unit;
+        }
         for week in 0..season.weeks {
-            self.total[week] += price * eaten[week];
-            food_worth -= need.short_cost * (need.floor[week] - eaten[week]).max(0.0);
+            let eaten = self.eaten[food][week];
+            self.total[week] += price * eaten;
+            food_worth -= need.short_cost * (need.floor[week] - eaten).max(0.0);
             food_worth -= minutes[week] * season.minute_money;
+            self.harvest[week] += minutes[week];
         }
         self.food_worth[food] = food_worth;
-        self.eaten[food] = eaten;
-        self.minutes[food] = minutes;
         self.draws[food] = draws;
-        self.scratch = left;
+        self.scratch = chosen;
     }
 
-    /// The need of one food, given the totals of the others: worth per unit and units by week, in
-    /// levels of falling worth.
-    fn levels(&self, context: &Context, food: FoodId) -> [(f64, Vec<f64>); 4] {
+    fn add(&mut self, context: &Context, food: FoodId, class: u32, week: usize, take: f64) {
+        self.eaten[food][week] += take;
+        let product = context.classes.list[class as usize].product;
+        if let Some(row) = context.variety.of_product[product] {
+            self.by_crop[row][week] += take;
+        }
+    }
+
+    /// Gives a lot to the weeks in which it brings most.
+    fn choose(
+        &mut self,
+        context: &Context,
+        food: FoodId,
+        class: u32,
+        units: f64,
+        stack: &Stack,
+        chosen: &mut Draws,
+    ) {
         let season = context.season;
         let need = &season.foods[food];
-        let price = need.price.max(NOTHING);
-        let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
-        let room = || vec![0.0; season.weeks];
-        // Index: two for below the floor, one for below the band.
-        let mut levels = [
-            (need.price, room()),
-            (need.price * (1.0 + below), room()),
-            (need.price + need.short_cost, room()),
-            (need.price * (1.0 + below) + need.short_cost, room()),
-        ];
-        for week in 0..season.weeks {
-            let (low, high, _) = band(context, week);
-            let rest = self.total[week];
-            let cap = need.wish[week].min((high - rest).max(0.0) / price);
-            if cap <= NOTHING {
-                continue;
+        let lots = &context.classes.list[class as usize];
+        let product = &season.products[lots.product];
+        let work = product.minutes_per_unit * season.minute_money;
+        let keep = 1.0 - product.weekly_loss;
+        let row = context.variety.of_product[lots.product];
+        let mut left = units;
+        while left > NOTHING {
+            let mut best = (0.0, 0, 0.0, 1.0);
+            let mut kept = 1.0;
+            for week in lots.from..=lots.until {
+                if week > lots.fresh_until {
+                    kept *= keep;
+                }
+                let (slope, mut room) = stack.next(week, self.eaten[food][week]);
+                let gain = (slope - work) * kept;
+                if gain <= best.0 + SAME {
+                    continue;
+                }
+                if let Some(row) = row {
+                    let cap = need.single_crop_share * need.wish[week];
+                    room = room.min(cap - self.by_crop[row][week]);
+                }
+                if room > NOTHING {
+                    best = (gain, week, room, kept);
+                }
             }
-            let floor = need.floor[week].min(cap);
-            let level = ((low - rest).max(0.0) / price).min(cap);
-            let (first, second) = if floor < level {
-                (floor, level)
-            } else {
-                (level, floor)
-            };
-            levels[3].1[week] = first;
-            levels[if floor > level { 2 } else { 1 }].1[week] = second - first;
-            levels[0].1[week] = cap - second;
+            let (gain, week, room, kept) = best;
+            if gain <= 0.0 {
+                break;
+            }
+            let take = room.min(left * kept);
+            left -= take / kept;
+            self.add(context, food, class, week, take);
+            chosen.push((class, week, take));
         }
-        levels.sort_by(|a, b| b.0.total_cmp(&a.0));
-        levels
     }
 
     /// Worth of the table: food at price less shortfalls, below-band cost and harvest work, money.

@@ -28,10 +28,13 @@ pub struct Terrains {
     pub alternatives: Vec<Vec<CandidateId>>,
 }
 
+/// Kind, strips, crops never grown, directives that speak of the bed.
+type Terms = (usize, u32, Vec<usize>, Vec<usize>);
+
 impl Terrains {
     /// Sorts the beds of a season into terrains.
     pub fn of(season: &Season) -> Terrains {
-        let mut index: BTreeMap<(usize, u32, Vec<usize>, Vec<usize>), Vec<BedId>> = BTreeMap::new();
+        let mut index: BTreeMap<Terms, Vec<BedId>> = BTreeMap::new();
         for (bed, ground) in season.beds.iter().enumerate() {
             let never: Vec<usize> = season
                 .never
