@@ -5,7 +5,7 @@ mod season;
 
 use bedweek::candidates::*;
 use bedweek::programme::{
-    Check, Drawn, Form, LotClass, Placing, build, check, lay_out, point, write_lp, write_mps,
+    Check, Drawn, Form, LotClass, Placing, RULES, build, check, lay_out, point, write_lp, write_mps,
 };
 use bedweek::solve::exact::{ExactLimits, exact};
 use bedweek::solve::linear::{Ended, Limits, solve};
@@ -270,4 +270,20 @@ fn a_season_without_candidates_is_all_short() {
     let found = exact(&season, &[], -100.0, ExactLimits::default(), &Still);
     assert!(found.finished);
     assert!((found.better.unwrap().worth + 7.5).abs() < 1e-9);
+}
+
+#[test]
+fn the_written_programme_of_the_beans_is_the_one_on_file() {
+    let mut out = Vec::new();
+    write_lp(&build(&beans(), Form::Bed), &mut out).unwrap();
+    let written = String::from_utf8(out).unwrap();
+    assert_eq!(written, include_str!("data/beans.lp"), "\n{written}");
+}
+
+#[test]
+fn the_reference_names_every_rule() {
+    let reference = include_str!("../docs/reference/export.md");
+    for rule in RULES {
+        assert!(reference.contains(&format!("`{}.", rule.id)), "{}", rule.id);
+    }
 }

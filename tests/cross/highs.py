@@ -5,6 +5,7 @@ solved; the plan of `plan` is set against it.
 
 - Both readings have the same size, and the same optimum where both are solved.
 - Our worth is never above what HiGHS proves possible, our bound never below what it finds.
+- The form pooled by kinds is read alike, and its relaxation is worth no less than our plan.
 - With --better: our plan is at least as good as HiGHS's, our bound at least as low.
 - With --equal: HiGHS's optimum, our worth and our bound agree to 1e-6.
 
@@ -113,6 +114,13 @@ def compare(arguments, scenario, problems):
                    f"LP and MPS differ: {readings[0]['worth']}, {readings[1]['worth']}")
         elif arguments.equal:
             expect(False, "HiGHS did not finish a relaxation")
+        pooled = solve(export(arguments.binary, scenario, "pooled", "mps", folder),
+                       arguments.seconds, relaxed=True)
+        if pooled["done"]:
+            expect(pooled["worth"] >= ours["worth"] - slack,
+                   f"worth {ours['worth']} is above the pooled relaxation, {pooled['worth']}")
+        elif arguments.equal:
+            expect(False, "HiGHS did not finish the pooled relaxation")
 
 
 def main():
