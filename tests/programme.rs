@@ -5,7 +5,8 @@ mod season;
 
 use bedweek::candidates::*;
 use bedweek::programme::{
-    Check, Drawn, Form, LotClass, Placing, RULES, build, check, lay_out, point, write_lp, write_mps,
+    Check, Drawn, Form, LotClass, Placing, RULES, Split, build, check, lay_out, point, split,
+    write_lp, write_mps,
 };
 use bedweek::solve::exact::{ExactLimits, exact};
 use bedweek::solve::linear::{Ended, Limits, solve};
@@ -286,4 +287,23 @@ fn the_reference_names_every_rule() {
     for rule in RULES {
         assert!(reference.contains(&format!("`{}.", rule.id)), "{}", rule.id);
     }
+}
+
+#[test]
+fn strips_are_split_so_that_breaks_are_kept() {
+    let mut season = beans();
+    let mut late = season.candidates[0].clone();
+    (late.start, late.end) = (3, 5);
+    (late.families[0].from, late.families[0].until) = (3, 5);
+    season.candidates.push(late);
+    // Early and late beans cannot share a strip: the break is 50 weeks.
+    let found = split(&season, 0, &[(0, 1), (1, 1)], None);
+    assert_eq!(found, Split::Found(vec![vec![0], vec![1]]));
+    assert_eq!(
+        split(&season, 0, &[(0, 2), (1, 1)], None),
+        Split::Impossible
+    );
+    season.beds[0].rotation[0] = Rotation::Off;
+    let found = split(&season, 0, &[(0, 2), (1, 1)], None);
+    assert_eq!(found, Split::Found(vec![vec![0, 1], vec![0]]));
 }
