@@ -10,3 +10,6 @@ pub use classes::{LotClass, LotClasses};
 pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
 pub use prices::{Prices, Values, VarietyRows, best_weeks, class_values};
 pub use terrain::{Terrain, TerrainId, Terrains};
+
+#[cfg(test)]
+mod tests;
