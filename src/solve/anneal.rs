@@ -3,7 +3,7 @@
 
 use super::context::Context;
 use super::draft::Draft;
-use super::improve::Improver;
+use super::improve::{Guide, Improver};
 use super::masks::Stretch;
 use crate::candidates::{CandidateId, GroupId, Rotation};
 use rand::Rng;
@@ -45,11 +45,12 @@ pub fn anneal(
     draft: &mut Draft,
     neighbours: &Neighbours,
     choices: &[Vec<Stretch>],
+    guide: &Guide,
     cooling: &Cooling,
     go_on: impl Fn(u64) -> bool,
 ) {
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
-    const RENEW_EVERY: u64 = 40;
+    const RENEW_EVERY: u64 = 20;
     const MASKS_EVERY: u64 = 400;
     const ASK_EVERY: u64 = 500;
     const REFRESH_EVERY: u64 = 4000;
@@ -70,7 +71,14 @@ pub fn anneal(
             }
         } else if step % RENEW_EVERY == RENEW_EVERY - 1 {
             let (group, strip) = improver.random_strip();
-            worth = improver.renew(draft, group, strip, worth - warmth, None, 0.1);
+            worth = improver.renew(
+                draft,
+                group,
+                strip,
+                worth - warmth,
+                (step % (2 * RENEW_EVERY) < RENEW_EVERY).then_some(guide),
+                0.1,
+            );
             worth = draft.worth(context).unwrap_or(worth);
         } else {
             worth = small_move(improver, draft, neighbours, worth, warmth);

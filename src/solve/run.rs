@@ -3,7 +3,7 @@
 
 use super::anneal::{Cooling, Neighbours, anneal};
 use super::answer::{Answer, Options, Progress, Status, Watch};
-use super::ascent::ascend;
+use super::ascent::{Ascended, ascend};
 use super::bound::bound;
 use super::compact::relax;
 use super::context::Context;
@@ -60,6 +60,13 @@ struct Search<'s, 'a> {
     exact: Option<super::exact::Better>,
     /// Why the search was cut short.
     cut: Option<Status>,
+}
+
+/// What annealing needs beside a draft.
+struct Aids<'d> {
+    neighbours: &'d Neighbours,
+    choices: &'d [Vec<Stretch>],
+    guide: &'d Guide,
 }
 
 impl Search<'_, '_> {
@@ -130,8 +137,8 @@ impl Search<'_, '_> {
     fn relaxations(&mut self) {
         const ROUNDS: usize = 14;
         const CLOSE: f64 = 2e-3;
-        const ACCURACY: f64 = 1e-5;
-        const STEPS: usize = 60;
+        const ACCURACY: f64 = 1e-4;
+        const STEPS: usize = 40;
         let season = self.context.season;
         let mut named = vec![false; season.candidates.len()];
         if let Some((_, draft)) = &self.best {
@@ -167,20 +174,8 @@ impl Search<'_, '_> {
                 break;
             }
         }
-        let Some(start) = self.prices.clone() else {
-            return;
-        };
-        let (options, watch, work) = (self.options, self.watch, self.work);
-        let target = self.worth().max(self.bound - 0.02 * self.bound.abs());
-        let better = ascend(self.context, &start, target, STEPS, |_| {
-            cut_short(options, watch, work).is_none()
-        });
-        self.work += (better.steps * season.groups.len()) as u64;
-        if better.bound < self.bound {
-            self.bound = better.bound;
-            self.prices = Some(better.prices);
-        }
-        self.tell("bound");
+        let lower = self.lower(STEPS);
+        self.take_bound(lower);
     }
 
     /// Plans under masks: a draft by the guide, then annealing on both cores, the better of the two
@@ -190,6 +185,7 @@ impl Search<'_, '_> {
         // gives a fair plan, the long one the best. Tuned on the demo holding.
         const ROUNDS: [(u64, f64); 3] = [(300, 0.3), (1200, 0.3), (3600, 0.3)];
         const COLDEST: f64 = 0.02;
+        const LOWER_IN: u64 = 1;
         let Some(prices) = self.prices.clone() else {
             return;
         };
@@ -218,10 +214,23 @@ impl Search<'_, '_> {
                 last: COLDEST,
                 moves: per_strip * self.strips() as u64,
             };
-            for found in self.anneal_twice(&draft, &neighbours, &choices, &cooling, round) {
+            let aids = Aids {
+                neighbours: &neighbours,
+                choices: &choices,
+                guide: &guide,
+            };
+            if round == LOWER_IN {
+                // One core lowers the bound meanwhile.
+                let (found, lower) = self.anneal_and_lower(&draft, &aids, &cooling);
+                self.work += cooling.moves / MOVES_PER_WORK;
                 self.keep(&found);
+                self.take_bound(lower);
+            } else {
+                for found in self.anneal_twice(&draft, &aids, &cooling, round) {
+                    self.keep(&found);
+                }
+                self.work += 2 * cooling.moves / MOVES_PER_WORK;
             }
-            self.work += 2 * cooling.moves / MOVES_PER_WORK;
             if let Some((_, best)) = &self.best {
                 draft = best.clone();
             }
@@ -232,35 +241,79 @@ impl Search<'_, '_> {
     fn anneal_twice(
         &self,
         draft: &Draft,
-        neighbours: &Neighbours,
-        choices: &[Vec<Stretch>],
+        aids: &Aids,
         cooling: &Cooling,
         round: u64,
     ) -> [Draft; 2] {
-        let (context, larder) = (self.context, self.larder);
-        let (options, watch, work) = (self.options, self.watch, self.work);
-        let run = |seed: u64| {
-            let mut draft = draft.clone();
-            let mut improver = Improver::new(context, larder, &draft, seed);
-            let go_on = |moves: u64| {
-                // Both cores' moves count.
-                cut_short(options, watch, work + 2 * moves / MOVES_PER_WORK).is_none()
-            };
-            anneal(
-                &mut improver,
-                &mut draft,
-                neighbours,
-                choices,
-                cooling,
-                go_on,
-            );
-            draft
-        };
         std::thread::scope(|scope| {
-            let other = scope.spawn(|| run(100 + round));
-            let one = run(200 + round);
+            let other = scope.spawn(|| self.annealed(draft, aids, cooling, 100 + round));
+            let one = self.annealed(draft, aids, cooling, 200 + round);
             [one, other.join().expect("annealing does not panic")]
         })
+    }
+
+    fn anneal_and_lower(
+        &self,
+        draft: &Draft,
+        aids: &Aids,
+        cooling: &Cooling,
+    ) -> (Draft, Option<Ascended>) {
+        const STEPS: usize = 500;
+        std::thread::scope(|scope| {
+            let lower = scope.spawn(|| self.lower(STEPS));
+            let one = self.annealed(draft, aids, cooling, 300);
+            (one, lower.join().expect("the ascent does not panic"))
+        })
+    }
+
+    fn annealed(&self, draft: &Draft, aids: &Aids, cooling: &Cooling, seed: u64) -> Draft {
+        let mut draft = draft.clone();
+        let mut improver = Improver::new(self.context, self.larder, &draft, seed);
+        let go_on = |moves: u64| {
+            // Both cores' moves count.
+            cut_short(
+                self.options,
+                self.watch,
+                self.work + 2 * moves / MOVES_PER_WORK,
+            )
+            .is_none()
+        };
+        let Aids {
+            neighbours,
+            choices,
+            guide,
+        } = aids;
+        anneal(
+            &mut improver,
+            &mut draft,
+            neighbours,
+            choices,
+            guide,
+            cooling,
+            go_on,
+        );
+        draft
+    }
+
+    /// Better prices from the best so far.
+    fn lower(&self, steps: usize) -> Option<Ascended> {
+        // The ascent aims between plan and bound: this share of the bound below it at the most.
+        const AIM: f64 = 0.02;
+        let start = self.prices.as_ref()?;
+        let target = self.worth().max(self.bound - AIM * self.bound.abs());
+        Some(ascend(self.context, start, target, steps, |_| {
+            cut_short(self.options, self.watch, self.work).is_none()
+        }))
+    }
+
+    fn take_bound(&mut self, lower: Option<Ascended>) {
+        let Some(lower) = lower else { return };
+        self.work += (lower.steps * self.context.season.groups.len()) as u64;
+        if lower.bound < self.bound {
+            self.bound = lower.bound;
+            self.prices = Some(lower.prices);
+        }
+        self.tell("bound");
     }
 
     /// The exact search where the holding is small.
