@@ -58,6 +58,15 @@ pub fn best_table(context: &Context, prices: &Prices, week: usize, eaten: &mut [
         let floor = food.floor[week].min(food.wish[week]);
         worth -= food.short_cost * food.floor[week];
         let margin = food.price - prices.food[f][week];
+        if food.price <= 0.0 {
+            // Worth nothing at price: it leaves the band alone, only its floor can pay.
+            let gain = margin + food.short_cost;
+            if gain > 0.0 {
+                worth += gain * floor;
+                eaten[f] = floor;
+            }
+            continue;
+        }
         for (units, extra) in [(floor, food.short_cost), (food.wish[week] - floor, 0.0)] {
             if units > 0.0 {
                 stretches.push(((margin + extra) / food.price, units * food.price, f));

@@ -11,11 +11,11 @@ pub static MODELS: Record = Record {
         optional("crops", Kind::Map(&CROP, 400), "crops by name"),
         optional(
             "families",
-            Kind::Map(&FAMILY, 100),
+            Kind::Map(&FAMILY, 32),
             "botanical families by name",
         ),
         optional("foods", Kind::Map(&FOOD, 400), "foods by name"),
-        optional("covers", Kind::Map(&COVER, 100), "covers by name"),
+        optional("covers", Kind::Map(&COVER, 15), "covers by name"),
         optional(
             "tunnel",
             Kind::Record(&TUNNEL),

@@ -35,7 +35,7 @@ pub static SCENARIO: Record = Record {
         required("beds", Kind::Map(&BED, 400), "beds by name"),
         optional(
             "covers",
-            Kind::Map(&COVER, 100),
+            Kind::Map(&COVER, 15),
             "covers to hand, by name of the model",
         ),
         optional(
@@ -67,7 +67,7 @@ pub static SCENARIO: Record = Record {
         required("work", Kind::Record(&WORK), "what work costs"),
         optional(
             "rotation",
-            Kind::Map(&FAMILY, 100),
+            Kind::Map(&FAMILY, 32),
             "rotation by family, over the models",
         ),
         optional(
