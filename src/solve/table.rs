@@ -1,6 +1,6 @@
 //! The table's side of a linear programme: eating from classes of lots, floors, wishes, variety, the
-//! band and the work of harvest. Shared by the master of the column generation, by the last division
-//! of a plan's supply, and, with the stock of each product pooled, by the compact relaxation.
+//! band and the work of harvest. Shared by the last division of a plan's supply and, with the stock of
+//! each product pooled, by the compact relaxation.
 
 use super::context::Context;
 use super::interior::{Col, Lp, Point, Row};

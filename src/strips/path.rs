@@ -3,10 +3,10 @@
 
 use crate::candidates::{CandidateId, CoverState, FamilyUse, Rotation};
 
-/// Most families the path keeps apart; `input` admits no more.
-pub const MAX_FAMILIES: usize = 32;
-/// Largest number of cover states, bare included.
-const MAX_STATES: usize = 16;
+/// Most families the path keeps apart; `input` admits fewer (those shipped and 32 of a scenario).
+pub const MAX_FAMILIES: usize = 56;
+/// Largest number of cover states, bare included; `input` admits fewer.
+const MAX_STATES: usize = 24;
 /// Values closer than this are the same, money.
 const SAME: f64 = 1e-9;
 
