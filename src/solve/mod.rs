@@ -27,3 +27,6 @@ mod wants;
 
 pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
 pub use run::solve;
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,550 @@
+//! The parts of the search against second opinions.
+//!
+//! Sources of truth: microlp's optimum of the same small linear programme, written here from
+//! docs/method/programme.md; the exact search over the form by beds (itself checked against plain
+//! branch and bound in tests/programme.rs); the inequalities of docs/method/bound.md, which hold
+//! for any plan. All seasons are random.
+
+use super::ascent::ascend;
+use super::bound::{best_table, bound};
+use super::compact::relax;
+use super::context::Context;
+use super::draft::Draft;
+use super::exact::{Better, ExactLimits, exact};
+use super::finish::finish;
+use super::improve::Improver;
+use super::leave_out::needless;
+use super::linear::{self, Limits};
+use super::supply::{Larder, Supply, band};
+use super::{Options, Progress, Watch, solve};
+use crate::candidates::{BARE, LevelBand, Season};
+use crate::programme::{Goal, Programme, Sense};
+use crate::strips::Prices;
+use bedweek::test_season::{SeasonOptions, random_season};
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+/// A clock that runs at every look, as a busy machine's would, and nobody to interrupt.
+#[derive(Default)]
+struct Restless(AtomicU32);
+
+impl Watch for Restless {
+    fn seconds(&self) -> f64 {
+        f64::from(self.0.fetch_add(1, Ordering::Relaxed))
+    }
+    fn interrupted(&self) -> bool {
+        false
+    }
+    fn progress(&self, _: Progress) {}
+}
+
+/// Everything switched on; every other season has a work limit, every third no band.
+fn small(seed: u64) -> Season {
+    let options = SeasonOptions {
+        work_limit: seed % 2 == 1,
+        level: seed % 3 != 2,
+        ..SeasonOptions::small()
+    };
+    random_season(seed, 2, 2, 8, 44, options)
+}
+
+/// Room for the exact search's own tolerance.
+fn slack(worth: f64) -> f64 {
+    2e-6 * worth.abs().max(1.0)
+}
+
+/// The best of all plans without some candidates.
+fn optimum(season: &Season, excluded: &[bool]) -> Better {
+    let watch = Restless::default();
+    let found = exact(season, excluded, -1e6, ExactLimits::default(), &watch);
+    assert!(found.finished);
+    found.better.expect("idle ground is a plan")
+}
+
+fn bound_at(context: &Context, prices: &Prices) -> f64 {
+    bound(context, prices, &context.price(prices, None, true))
+}
+
+/// A draft on bare beds after some passes over all strips.
+fn drafted(context: &Context, larder: &Larder, seed: u64) -> Draft {
+    let season = context.season;
+    let bare = vec![vec![BARE; season.weeks]; season.beds.len()];
+    let mut draft = Draft::idle(context, larder, bare);
+    let mut improver = Improver::new(context, larder, &draft, seed);
+    for _ in 0..2 {
+        improver.sweep(&mut draft, None, 0.3);
+    }
+    draft
+}
+
+/// Prices of all sizes, some below nothing before they are clamped.
+fn random_prices(context: &Context, random: &mut ChaCha8Rng) -> Prices {
+    let mut prices = Prices::zero(context.season, &context.variety);
+    let size = random.random_range(0.1..3.0);
+    let flat: Vec<f64> = prices
+        .flat()
+        .iter()
+        .map(|_| random.random_range(-0.5 * size..size))
+        .collect();
+    prices.set_flat(&flat);
+    prices.clamp(context.season);
+    prices
+}
+
+#[test]
+fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
+    for seed in 0..10 {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let larder = Larder::of(&context);
+        let mut plans = vec![optimum(&season, &vec![false; season.candidates.len()]).worth];
+        for draft in [1, 2].map(|s| drafted(&context, &larder, s)) {
+            plans.push(draft.worth(&context).expect("drafts keep the limits"));
+            plans.push(finish(&context, &draft).unwrap().worth);
+        }
+        let best = plans[0];
+        for worth in &plans {
+            assert!(*worth <= best + slack(best), "seed {seed}: {plans:?}");
+        }
+        let relaxed = relax(&context, &vec![true; season.candidates.len()], 1e-7).unwrap();
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let mut all = vec![Prices::zero(&season, &context.variety), relaxed.prices];
+        all.extend((0..20).map(|_| random_prices(&context, &mut random)));
+        let near: Vec<Prices> = (0..10)
+            .map(|_| all[1].blend(&random_prices(&context, &mut random), 0.9))
+            .collect();
+        all.extend(near);
+        for (n, prices) in all.iter().enumerate() {
+            let bound = bound_at(&context, prices);
+            assert!(
+                bound >= best - slack(best),
+                "seed {seed}, prices {n}: {bound} below the plan worth {best}"
+            );
+        }
+    }
+}
+
+/// The best table of a week as a programme, for microlp.
+fn table_by_lp(season: &Season, prices: &Prices, week: usize) -> f64 {
+    let mut p = Programme::new("table", Goal::Maximise);
+    let (low, high, below) = match &season.level {
+        Some(level) => (level.low[week], level.high[week], level.below_cost),
+        None => (0.0, 1e6, 0.0),
+    };
+    let mut total = Vec::new();
+    for (f, food) in season.foods.iter().enumerate() {
+        let margin = food.price - prices.food[f][week];
+        let eaten = p.column(&["eaten"], (0.0, food.wish[week]), margin);
+        let short = p.column(&["short"], (0.0, 1e6), -food.short_cost);
+        let floor = vec![(eaten, 1.0), (short, 1.0)];
+        p.row(None, &["floor"], floor, Sense::AtLeast, food.floor[week]);
+        total.push((eaten, food.price));
+    }
+    p.row(None, &["high"], total.clone(), Sense::AtMost, high);
+    total.push((p.column(&["low"], (0.0, 1e6), -below), 1.0));
+    p.row(None, &["low"], total, Sense::AtLeast, low);
+    linear::solve(&p, Limits::default(), None)
+        .unwrap()
+        .check
+        .objective
+}
+
+#[test]
+fn the_best_table_is_the_optimum_of_its_programme() {
+    let mut random = ChaCha8Rng::seed_from_u64(7);
+    let (mut free, mut unbanded) = (0, 0);
+    for seed in 0..150 {
+        let mut season = random_season(seed, 2, 2, 6, 4, SeasonOptions::bare(5));
+        for food in &mut season.foods {
+            food.price = random.random_range(0.5..4.0);
+            if random.random_range(0..5) == 0 {
+                food.price = 0.0;
+                free += 1;
+            }
+            food.short_cost = random.random_range(0.0..6.0);
+            food.wish = (0..4).map(|_| random.random_range(0.0..5.0)).collect();
+            let share = random.random_range(0.0..1.0);
+            food.floor = food.wish.iter().map(|wish| share * wish).collect();
+        }
+        if random.random_range(0..3) > 0 {
+            let low: Vec<f64> = (0..4).map(|_| random.random_range(0.0..25.0)).collect();
+            let more = random.random_range(0.0..10.0);
+            season.level = Some(LevelBand {
+                high: low.iter().map(|low| low + more).collect(),
+                low,
+                below_cost: random.random_range(0.0..2.0),
+            });
+        } else {
+            unbanded += 1;
+        }
+        let context = Context::new(&season);
+        let mut prices = Prices::zero(&season, &context.variety);
+        for row in &mut prices.food {
+            row.iter_mut()
+                .for_each(|p| *p = random.random_range(-1.0..6.0));
+        }
+        prices.clamp(&season);
+        for week in 0..4 {
+            let mut eaten = vec![0.0; season.foods.len()];
+            let worth = best_table(&context, &prices, week, &mut eaten);
+            let best = table_by_lp(&season, &prices, week);
+            assert!(
+                (worth - best).abs() < 1e-6,
+                "seed {seed}, week {week}: {worth}, by microlp {best}"
+            );
+            // What it says is eaten brings just that.
+            let (low, high, below) = band(&context, week);
+            let (mut brought, mut total) = (0.0, 0.0);
+            for (f, food) in season.foods.iter().enumerate() {
+                assert!((0.0..=food.wish[week] + 1e-9).contains(&eaten[f]));
+                brought += (food.price - prices.food[f][week]) * eaten[f];
+                brought -= food.short_cost * (food.floor[week] - eaten[f]).max(0.0);
+                total += food.price * eaten[f];
+            }
+            brought -= below * (low - total).max(0.0);
+            assert!(total <= high + 1e-9);
+            assert!((brought - worth).abs() < 1e-6, "{brought} {worth}");
+        }
+    }
+    assert!(free > 50 && unbanded > 20);
+}
+
+/// Prices as good as the search has them, and the bound at them.
+fn good_prices(context: &Context, target: f64) -> (Prices, f64) {
+    let all = vec![true; context.season.candidates.len()];
+    let start = relax(context, &all, 1e-7).unwrap().prices;
+    let better = ascend(context, &start, target, 100, |_| true);
+    (better.prices, better.bound)
+}
+
+#[test]
+fn leaving_out_what_is_needless_costs_nothing() {
+    let (mut left_out, mut fell) = (0, 0);
+    for seed in 0..20 {
+        let season = random_season(seed, 2, 2, 6, 30, SeasonOptions::small());
+        let context = Context::new(&season);
+        let best = optimum(&season, &vec![false; season.candidates.len()]);
+        let (prices, whole) = good_prices(&context, best.worth);
+        // Against a plan hardly worth less than the best.
+        let known = best.worth - 2.0 * slack(best.worth);
+        let out = needless(&context, &prices, whole, known);
+        left_out += out.iter().filter(|&&o| o).count();
+        let without = optimum(&season, &out).worth;
+        assert!(
+            (without - best.worth).abs() <= slack(best.worth),
+            "seed {seed}: {without} without, {} with all",
+            best.worth
+        );
+        // What it keeps may well be missed: a planting of the best plan, for one.
+        let used = best.strips.iter().flatten().flatten();
+        let mut planted = used.filter(|&&c| season.candidates[c].standing.is_none());
+        if let Some(&c) = planted.next() {
+            let mut out = vec![false; season.candidates.len()];
+            out[c] = true;
+            fell += usize::from(optimum(&season, &out).worth < best.worth - slack(best.worth));
+        }
+    }
+    assert!(left_out > 5, "only {left_out} were left out");
+    assert!(
+        fell > 2,
+        "a planting of the best plan was missed {fell} times"
+    );
+}
+
+#[test]
+fn no_plan_holds_what_is_needless_against_a_worse_one() {
+    // Money that makes the best plan hold a certain candidate.
+    const BAIT: f64 = 1000.0;
+    let (mut plans, mut flagged) = (0, 0);
+    for seed in 0..3 {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let best = optimum(&season, &vec![false; season.candidates.len()]).worth;
+        let (prices, whole) = good_prices(&context, best);
+        for c in (0..season.candidates.len()).step_by(9) {
+            let mut baited = season.clone();
+            baited.candidates[c].cost -= BAIT;
+            let plan = optimum(&baited, &vec![false; season.candidates.len()]);
+            let all: Vec<usize> = plan.strips.iter().flatten().flatten().copied().collect();
+            let times = all.iter().filter(|&&held| held == c).count();
+            if times == 0 {
+                continue; // stands nowhere, or may not be begun
+            }
+            let worth = plan.worth - BAIT * times as f64;
+            let known = worth - 1e-3;
+            let out = needless(&context, &prices, whole, known);
+            let wrong = all.iter().find(|&&held| out[held]);
+            assert!(
+                wrong.is_none(),
+                "seed {seed}: a plan worth {worth} holds {wrong:?}"
+            );
+            plans += 1;
+            // The test means something where a somewhat better plan would rule it out.
+            flagged += usize::from(needless(&context, &prices, whole, whole)[c]);
+        }
+    }
+    assert!(plans > 6 && flagged > 1, "{flagged} of {plans}");
+}
+
+/// The best division of what is grown, by microlp: worth of the table, money.
+fn division_by_lp(context: &Context, grown: &[f64]) -> f64 {
+    let season = context.season;
+    let mut p = Programme::new("division", Goal::Maximise);
+    let mut eaten = vec![vec![Vec::new(); season.weeks]; season.foods.len()];
+    let mut by_crop = vec![vec![Vec::new(); season.weeks]; context.variety.rows.len()];
+    for (class, units) in context.classes.list.iter().zip(grown) {
+        let product = &season.products[class.product];
+        let mut used = Vec::new();
+        for week in class.from..=class.until {
+            let work = product.minutes_per_unit * season.minute_money;
+            let draw = p.column(&["draw"], (0.0, 1e6), -work);
+            used.push((draw, class.used_per_unit(week, season)));
+            eaten[product.food][week].push((draw, 1.0));
+            if let Some(row) = context.variety.of_product[class.product] {
+                by_crop[row][week].push((draw, 1.0));
+            }
+        }
+        p.row(None, &["lot"], used, Sense::AtMost, *units);
+    }
+    for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
+        let food = &season.foods[f];
+        for week in 0..season.weeks {
+            let most = food.single_crop_share * food.wish[week];
+            let terms = by_crop[row][week].clone();
+            p.row(None, &["variety"], terms, Sense::AtMost, most);
+        }
+    }
+    for week in 0..season.weeks {
+        let (low, high, below) = band(context, week);
+        let mut total = Vec::new();
+        for (f, food) in season.foods.iter().enumerate() {
+            let all = p.column(&["eaten"], (0.0, food.wish[week]), food.price);
+            let mut sum = std::mem::take(&mut eaten[f][week]);
+            sum.push((all, -1.0));
+            p.row(None, &["supply"], sum, Sense::Equal, 0.0);
+            let short = p.column(&["short"], (0.0, 1e6), -food.short_cost);
+            let floor = vec![(all, 1.0), (short, 1.0)];
+            p.row(None, &["floor"], floor, Sense::AtLeast, food.floor[week]);
+            total.push((all, food.price));
+        }
+        p.row(None, &["high"], total.clone(), Sense::AtMost, high.min(1e6));
+        total.push((p.column(&["low"], (0.0, 1e6), -below), 1.0));
+        p.row(None, &["low"], total, Sense::AtLeast, low);
+    }
+    linear::solve(&p, Limits::default(), None)
+        .unwrap()
+        .check
+        .objective
+}
+
+/// Every row that speaks of eating, counted again from the draws; the worth of the table.
+fn recount(context: &Context, supply: &Supply) -> f64 {
+    const ROUNDING: f64 = 1e-6;
+    let season = context.season;
+    let mut used = vec![0.0; supply.grown.len()];
+    let mut eaten = vec![vec![0.0; season.weeks]; season.foods.len()];
+    let mut by_crop = vec![vec![0.0; season.weeks]; context.variety.rows.len()];
+    let mut worth = 0.0;
+    for &(class, week, units) in supply.draws.iter().flatten() {
+        let lots = &context.classes.list[class as usize];
+        assert!(units >= 0.0 && (lots.from..=lots.until).contains(&week));
+        let product = &season.products[lots.product];
+        used[class as usize] += units * lots.used_per_unit(week, season);
+        eaten[product.food][week] += units;
+        worth -= units * product.minutes_per_unit * season.minute_money;
+        if let Some(row) = context.variety.of_product[lots.product] {
+            by_crop[row][week] += units;
+        }
+    }
+    for (used, grown) in used.iter().zip(&supply.grown) {
+        assert!(*used <= grown + ROUNDING, "{used} used of {grown}");
+    }
+    for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
+        let food = &season.foods[f];
+        for week in 0..season.weeks {
+            let most = food.single_crop_share * food.wish[week];
+            assert!(by_crop[row][week] <= most + ROUNDING);
+        }
+    }
+    for week in 0..season.weeks {
+        let (low, high, below) = band(context, week);
+        let mut total = 0.0;
+        for (f, food) in season.foods.iter().enumerate() {
+            let units = eaten[f][week];
+            assert!((units - supply.eaten[f][week]).abs() < ROUNDING);
+            assert!(units <= food.wish[week] + ROUNDING);
+            total += food.price * units;
+            worth -= food.short_cost * (food.floor[week] - units).max(0.0);
+        }
+        assert!(total <= high + ROUNDING && (total - supply.total[week]).abs() < ROUNDING);
+        worth += total - below * (low - total).max(0.0);
+    }
+    worth
+}
+
+/// All figures of a division that can be seen.
+fn figures(context: &Context, supply: &Supply) -> String {
+    let Supply {
+        grown,
+        eaten,
+        total,
+        harvest,
+        by_crop,
+        draws,
+        ..
+    } = supply;
+    let worth = supply.worth(context);
+    format!("{grown:?} {eaten:?} {total:?} {harvest:?} {by_crop:?} {draws:?} {worth:?}")
+}
+
+#[test]
+fn the_quick_division_keeps_every_limit_and_never_beats_the_best_one() {
+    let (mut quick_all, mut best_all) = (0.0, 0.0);
+    for seed in 0..12 {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let larder = Larder::of(&context);
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        let mut supply = Supply::none(&context);
+        let classes = context.classes.list.len() as u32;
+        let idle = supply.worth(&context);
+        for round in 0..40 {
+            // Some lots more, some less, as when plantings are exchanged.
+            let changes: Vec<(u32, f64)> = (0..random.random_range(1..4))
+                .map(|_| {
+                    let class = random.random_range(0..classes);
+                    (class, random.random_range(-2.0..6.0))
+                })
+                .collect();
+            let before = figures(&context, &supply);
+            let undo = supply.change(&context, &larder, &changes);
+            let worth = recount(&context, &supply);
+            let told = supply.worth(&context);
+            assert!((worth - told).abs() < 1e-6, "seed {seed}: {worth} {told}");
+            if round % 2 == 1 {
+                supply.restore(undo);
+                assert_eq!(figures(&context, &supply), before, "seed {seed}");
+            }
+        }
+        let (quick, best) = (
+            supply.worth(&context),
+            division_by_lp(&context, &supply.grown),
+        );
+        assert!(quick <= best + 1e-6, "seed {seed}: {quick} {best}");
+        quick_all += quick - idle;
+        best_all += best - idle;
+    }
+    // It is meant to be close; this only says that it divides at all.
+    assert!(quick_all > 0.8 * best_all, "{quick_all} of {best_all}");
+}
+
+#[test]
+fn a_finished_draft_has_the_best_division() {
+    for seed in (0..12).step_by(2) {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let larder = Larder::of(&context);
+        let draft = drafted(&context, &larder, seed);
+        let best = division_by_lp(&context, &draft.supply.grown) - draft.fixed_cost(&context);
+        let finished = finish(&context, &draft).unwrap().worth;
+        let quick = draft.worth(&context).unwrap();
+        assert!(quick <= finished + 1e-6, "seed {seed}: {quick} {finished}");
+        assert!(
+            (finished - best).abs() < slack(best),
+            "seed {seed}: {finished}, by microlp {best}"
+        );
+    }
+}
+
+#[test]
+fn a_year_taken_back_leaves_the_draft_as_it_was() {
+    let mut exchanged = 0;
+    for seed in 0..12 {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let larder = Larder::of(&context);
+        let mut draft = drafted(&context, &larder, seed);
+        let mut random = ChaCha8Rng::seed_from_u64(seed);
+        for _ in 0..40 {
+            let group = random.random_range(0..season.groups.len());
+            let strip = random.random_range(0..context.count(group));
+            let bed = season.groups[group].bed;
+            let choice = &context.terrains.list[context.terrains.of_bed[bed]].candidates;
+            let mut year = draft.years[group][strip].clone();
+            year.truncate(usize::from(season.groups[group].standing.is_some()));
+            if !choice.is_empty() {
+                year.push(choice[random.random_range(0..choice.len())]);
+                exchanged += 1;
+            }
+            let before = (
+                draft.years.clone(),
+                draft.cost.to_bits(),
+                figures(&context, &draft.supply),
+            );
+            let (shelf, always) = (draft.shelf.clone(), draft.always.clone());
+            let minutes: Vec<f64> = (0..season.weeks).map(|w| draft.other_minutes(w)).collect();
+            let replaced = draft.replace(&context, &larder, group, strip, year);
+            draft.restore(&context, replaced);
+            let after = (
+                draft.years.clone(),
+                draft.cost.to_bits(),
+                figures(&context, &draft.supply),
+            );
+            assert_eq!(before, after, "seed {seed}");
+            assert_eq!(always, draft.always);
+            // These are added and taken away again: rounding may stay behind.
+            let near = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-9);
+            assert!(near(&shelf[0], &draft.shelf[0]) && near(&shelf[1], &draft.shelf[1]));
+            let now: Vec<f64> = (0..season.weeks).map(|w| draft.other_minutes(w)).collect();
+            assert!(near(&minutes, &now));
+        }
+        // Kept up to date change by change, it is worth what it is worth built afresh.
+        let mut fresh = Draft::idle(&context, &larder, draft.masks.clone());
+        for (group, years) in draft.years.iter().enumerate() {
+            for (strip, year) in years.iter().enumerate() {
+                fresh.replace(&context, &larder, group, strip, year.clone());
+            }
+        }
+        let (kept, fresh) = (draft.fixed_cost(&context), fresh.fixed_cost(&context));
+        assert!((kept - fresh).abs() < 1e-6, "seed {seed}: {kept} {fresh}");
+    }
+    assert!(exchanged > 200);
+}
+
+#[test]
+fn the_same_season_gives_the_same_answer_however_busy_the_machine() {
+    for seed in 0..3 {
+        let season = random_season(seed, 3, 3, 9, 40, SeasonOptions::small());
+        let options = Options {
+            gap: 0.0,
+            seconds: None,
+            work: Some(400),
+        };
+        // Whole answers are compared; only the clock may differ.
+        let [one, two] = [0, 1].map(|_| {
+            let mut answer = solve(&season, &options, &Restless::default());
+            answer.seconds = 0.0;
+            answer
+        });
+        assert_eq!(one, two, "seed {seed}");
+        assert!(one.worth <= one.bound);
+    }
+}
+
+#[test]
+fn the_search_brackets_the_exact_optimum() {
+    for seed in 0..4 {
+        let season = small(seed);
+        let best = optimum(&season, &vec![false; season.candidates.len()]).worth;
+        let options = Options {
+            gap: 0.0,
+            seconds: None,
+            work: Some(300),
+        };
+        let answer = solve(&season, &options, &Restless::default());
+        let (worth, bound) = (answer.worth, answer.bound);
+        assert!(worth <= best + slack(best), "seed {seed}: {worth} {best}");
+        assert!(bound >= best - slack(best), "seed {seed}: {bound} {best}");
+    }
+}
