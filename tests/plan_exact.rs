@@ -7,26 +7,14 @@
 mod greedy;
 #[path = "support/plans.rs"]
 mod plans;
+#[path = "support/still.rs"]
+mod still;
 
 use bedweek::solve::exact::{ExactLimits, exact};
-use bedweek::solve::{Answer, Progress, Status, Watch};
+use bedweek::solve::{Answer, Status};
 use bedweek::verify::verify;
 use plans::made;
-
-/// Time stands still: nothing hangs on the clock.
-struct Still;
-
-impl Watch for Still {
-    fn seconds(&self) -> f64 {
-        0.0
-    }
-
-    fn interrupted(&self) -> bool {
-        false
-    }
-
-    fn progress(&self, _: Progress) {}
-}
+use still::Still;
 
 #[test]
 fn the_best_plan_of_the_small_plot_holds_and_adds_up() {

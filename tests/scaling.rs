@@ -3,22 +3,13 @@
 
 #[path = "support/season.rs"]
 mod season;
+#[path = "support/still.rs"]
+mod still;
 
 use bedweek::candidates::Season;
-use bedweek::solve::{Options, Progress, Status, Watch, solve};
+use bedweek::solve::{Options, Status, solve};
 use season::{SeasonOptions, random_season};
-
-struct Still;
-
-impl Watch for Still {
-    fn seconds(&self) -> f64 {
-        0.0
-    }
-    fn interrupted(&self) -> bool {
-        false
-    }
-    fn progress(&self, _: Progress) {}
-}
+use still::Still;
 
 fn scale(season: &mut Season, by: f64) {
     for candidate in &mut season.candidates {

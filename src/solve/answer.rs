@@ -26,7 +26,7 @@ pub trait Watch: Sync {
 /// Where the search stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Progress {
-    /// What is being done, for example "prices", "bound", "dive", "improve", "prove".
+    /// What is being done, for example "prices", "bound", "draft", "improve", "prove".
     pub phase: &'static str,
     /// Worth of the best plan so far.
     pub worth: Option<f64>,
