@@ -11,6 +11,7 @@ mod need;
 mod place;
 mod rule;
 mod scenario;
+mod start;
 
 pub use climate::{Climate, MONTHS};
 pub use cover::{Cover, Spell, Surroundings};
@@ -22,6 +23,7 @@ pub use place::{Bed, PastCrop, Period, Setting, Shelf, Standing, Strips};
 pub use recipe::{Recipe, RecipePart};
 pub use rule::{Directive, DirectiveKind, Family, RotationRule, Work};
 pub use scenario::{Scenario, Solving};
+pub use start::{Changes, InStore, OnShelf, Planned, PlannedCover, PlannedMember};
 
 mod recipe;
 

@@ -131,6 +131,10 @@ pub fn holding(crops: Vec<Crop>) -> Scenario {
             transmission: 0.5,
         },
         standing: Vec::new(),
+        in_store: Vec::new(),
+        on_shelf: Vec::new(),
+        planned: Vec::new(),
+        changes: Changes::USUAL,
         foods: vec![Food {
             name: "food".into(),
             unit: Unit::Kilograms,

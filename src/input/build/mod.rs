@@ -152,6 +152,10 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         recipes: chosen.recipes,
         shelf: holding::shelf(s.record("shelf"))?,
         standing: chosen.standing,
+        in_store: Vec::new(),
+        on_shelf: Vec::new(),
+        planned: Vec::new(),
+        changes: Changes::USUAL,
         foods: whole(foods)?,
         level: match level {
             Some(level) => Some(level?),
