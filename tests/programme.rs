@@ -103,7 +103,9 @@ fn beans() -> Season {
             food: 0,
             weekly_loss: 0.5,
             minutes_per_unit: 1.0,
+            in_store: false,
         }],
+        in_store: vec![],
         foods: vec![FoodNeed {
             name: "beans".into(),
             price: 2.0,

@@ -3,7 +3,7 @@
 use super::draft::on_strip;
 use super::season::{Always, Candidate, CoverStock, FoodNeed, LevelBand, Product, Season};
 use super::site::{Site, sites};
-use super::{ground, names, prune, recipes, sowings, standing};
+use super::{ground, names, prune, recipes, sowings, standing, store};
 use crate::domain::{CropId, DirectiveKind, Scenario, StandingId};
 use crate::growth::Grower;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -43,6 +43,9 @@ pub fn season(scenario: &Scenario) -> Season {
         ))
     });
     names::make_unique(candidates.iter_mut().map(|candidate| &mut candidate.name));
+    let mut products = products(scenario);
+    let in_store = store::in_store(scenario, &mut products);
+    names::make_unique(products.iter_mut().map(|product| &mut product.name));
     Season {
         weeks: scenario.horizon(),
         start: scenario.start,
@@ -55,7 +58,8 @@ pub fn season(scenario: &Scenario) -> Season {
         groups: ground::groups(scenario),
         covers: covers(scenario),
         family_names: scenario.families.iter().map(|f| f.name.clone()).collect(),
-        products: products(scenario),
+        products,
+        in_store,
         foods: foods(scenario),
         level: scenario.level.as_ref().map(|level| LevelBand {
             low: level.low_money.clone(),
@@ -156,10 +160,10 @@ fn products(scenario: &Scenario) -> Vec<Product> {
                 food: way.food,
                 weekly_loss: way.weekly_loss,
                 minutes_per_unit: way.harvest_minutes_per_unit,
+                in_store: false,
             });
         }
     }
-    names::make_unique(products.iter_mut().map(|product| &mut product.name));
     products
 }
 

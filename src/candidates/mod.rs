@@ -15,6 +15,7 @@ mod season;
 mod site;
 mod sowings;
 mod standing;
+mod store;
 
 pub use build::season;
 pub use season::{

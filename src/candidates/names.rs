@@ -75,6 +75,11 @@ pub(super) fn product(crop: &str, way: &str) -> String {
     )
 }
 
+/// What is in store of a crop and way of harvest.
+pub(super) fn product_in_store(crop: &str, way: &str) -> String {
+    format!("{}.in_store", product(crop, way))
+}
+
 /// Makes names unique by numbering those that occur again, and keeps them short.
 pub(super) fn make_unique<'a>(names: impl Iterator<Item = &'a mut String>) {
     let mut taken = BTreeSet::new();

@@ -32,6 +32,9 @@ pub struct Season {
     pub covers: Vec<CoverStock>,
     pub family_names: Vec<String>,
     pub products: Vec<Product>,
+    /// What is in store at the start, whatever is planted; amounts are whole ones, not per strip, and
+    /// the products are those with [`Product::in_store`].
+    pub in_store: Vec<Lot>,
     /// Same order as the scenario's foods.
     pub foods: Vec<FoodNeed>,
     pub level: Option<LevelBand>,
@@ -110,7 +113,7 @@ pub struct CoverStock {
     pub remove_minutes: f64,
 }
 
-/// What one crop yields in one way of harvest.
+/// What one crop yields in one way of harvest, or such a harvest that is in store at the start.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Product {
     pub name: String,
@@ -119,8 +122,10 @@ pub struct Product {
     pub food: FoodId,
     /// Share lost per week kept beyond [`Lot::fresh_until`].
     pub weekly_loss: f64,
-    /// Work per unit eaten, minutes, done in the week it is eaten.
+    /// Work per unit eaten, minutes, done in the week it is eaten; none for what is in store.
     pub minutes_per_unit: f64,
+    /// Harvested before the start: no candidate gives it.
+    pub in_store: bool,
 }
 
 /// A food's needs, in its unit.

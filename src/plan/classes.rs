@@ -63,10 +63,13 @@ pub fn cut(amount: f64) -> f64 {
     ((amount * PARTS + NOISE).floor() / PARTS).max(0.0)
 }
 
-/// The classes of the lots of all strips, and the draws from them cut so that no class gives
+/// The classes of the lots of all strips and of what is in store at the start, and the draws from them cut so that no class gives
 /// more than it holds.
 pub fn classes(season: &Season, strips: &[Vec<Vec<CandidateId>>], draws: &[Draw]) -> Classes {
     let mut classes = Classes::new();
+    for lot in &season.in_store {
+        classes.entry(ClassKey::of(lot)).or_default().amount += lot.amount;
+    }
     for &id in strips.iter().flatten().flatten() {
         for lot in &season.candidates[id].lots {
             classes.entry(ClassKey::of(lot)).or_default().amount += lot.amount;

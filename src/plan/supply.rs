@@ -15,9 +15,10 @@ pub fn supply(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<Fo
     let zero = || vec![vec![0.0; season.weeks]; season.foods.len()];
     let (mut fresh, mut stored, mut left) = (zero(), zero(), zero());
     for (key, class) in classes {
-        let food = season.products[key.product].food;
+        let product = &season.products[key.product];
+        let food = product.food;
         for (&week, units) in &class.eaten {
-            let kind = if week > key.fresh_until {
+            let kind = if product.in_store || week > key.fresh_until {
                 &mut stored
             } else {
                 &mut fresh
@@ -88,7 +89,7 @@ pub fn shortfalls(season: &Season, supply: &[FoodSupply]) -> Vec<Shortfall> {
 
 /// What is kept of each product for eating later, at the end of each week.
 pub fn stores(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<Store> {
-    let mut kept: BTreeMap<usize, ByWeek> = BTreeMap::new();
+    let mut kept: BTreeMap<(usize, usize), ByWeek> = BTreeMap::new();
     for (key, class) in classes {
         for week in key.fresh_until..key.until {
             let now = key.used_per_unit(season, week);
@@ -97,20 +98,21 @@ pub fn stores(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<St
                 .range(week + 1..)
                 .map(|(&w, units)| units * key.used_per_unit(season, w) / now)
                 .sum();
-            let weeks = kept.entry(key.product).or_default();
+            let product = &season.products[key.product];
+            let weeks = kept.entry((product.crop, product.way)).or_default();
             *weeks.entry(scenario.week(week)).or_default() += later;
         }
     }
     kept.into_iter()
-        .map(|(id, mut weeks)| {
+        .map(|((crop, way), mut weeks)| {
             weeks.values_mut().for_each(|amount| *amount = cut(*amount));
             weeks.retain(|_, amount| *amount > CRUMB);
-            let product = &season.products[id];
+            let (crop, way) = (&scenario.crops[crop], &scenario.crops[crop].ways[way]);
             Store {
-                crop: scenario.crops[product.crop].name.clone(),
-                way: scenario.crops[product.crop].ways[product.way].name.clone(),
-                food: scenario.foods[product.food].name.clone(),
-                unit: unit_of(scenario, product.food),
+                crop: crop.name.clone(),
+                way: way.name.clone(),
+                food: scenario.foods[way.food].name.clone(),
+                unit: unit_of(scenario, way.food),
                 weeks,
             }
         })
@@ -129,6 +131,7 @@ pub fn draws(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<Dra
                 crop: scenario.crops[product.crop].name.clone(),
                 way: scenario.crops[product.crop].ways[product.way].name.clone(),
                 food: scenario.foods[product.food].name.clone(),
+                in_store: product.in_store,
                 from: scenario.week(key.from),
                 fresh_until: scenario.week(key.fresh_until),
                 until: scenario.week(key.until),

@@ -381,17 +381,21 @@ pub struct Purchase {
     pub needed: Week,
 }
 
-/// A class of lots (equal crop, way, weeks) and what is eaten from it.
+/// A class of lots (equal crop, way, weeks; grown, or in store at the start) and what is eaten
+/// from it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Draws {
     pub crop: String,
     pub way: String,
     pub food: String,
+    /// It is in store at the start, and loses weight from `from` on.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub in_store: bool,
     pub from: Week,
     pub fresh_until: Week,
     pub until: Week,
-    /// Units of the food in all plantings together.
+    /// Units of the food in all plantings (or in store at the start) together.
     pub amount: f64,
     /// Units eaten; what is used up may be more, by the weekly loss in store.
     #[serde(serialize_with = "record_map")]

@@ -7,6 +7,8 @@
 //!
 //! `sum (floor(A_p/delta) + min(1, frac(A_p/delta)/r)) x_p + (D - Y)/(r delta) >= ceil(D/delta)`.
 //!
+//! What is in store at the start is no planting's: `Y` leaves it out, and it counts with shortages.
+//!
 //! The same holds with floors in place of wishes and shortages in place of `D - Y`. Rows of space on
 //! the shelf and of work are rounded as well.
 
@@ -40,9 +42,10 @@ struct Source {
     wish: Vec<f64>,
     /// Columns that add up to what is eaten in each week.
     eaten: Vec<Vec<ColumnId>>,
-    /// Floors and shortages; empty for a single product.
+    /// Floors, and what meets them without a planting (shortages, food in store); empty for a
+    /// single product.
     floor: Vec<f64>,
-    short: Vec<Option<ColumnId>>,
+    spared: Vec<Vec<ColumnId>>,
     /// For each strip column.
     lots: Vec<(ColumnId, Harvests)>,
 }
@@ -58,7 +61,7 @@ impl Cutter {
         let mut sources = Vec::new();
         for food in 0..season.foods.len() {
             let products: Vec<usize> = (0..season.products.len())
-                .filter(|&r| season.products[r].food == food)
+                .filter(|&r| season.products[r].food == food && !season.products[r].in_store)
                 .collect();
             sources.push(source(season, layout, food, &products, true));
             if products.len() > 1 {
@@ -112,9 +115,12 @@ fn source(
     let weeks = season.weeks;
     let share = if whole { 1.0 } else { need.single_crop_share };
     let mut eaten = vec![Vec::new(); weeks];
+    let mut stored = vec![Vec::new(); weeks];
     for (&(class, week), &column) in &layout.draws {
         if products.contains(&class.product) {
             eaten[week].push(column);
+        } else if season.products[class.product].food == food && whole {
+            stored[week].push(column);
         }
     }
     let mut lots: BTreeMap<ColumnId, Vec<(usize, usize, f64)>> = BTreeMap::new();
@@ -140,7 +146,9 @@ fn source(
                 .collect(),
             false => Vec::new(),
         },
-        short,
+        spared: (short.iter().zip(stored))
+            .map(|(short, stored)| short.iter().copied().chain(stored).collect())
+            .collect(),
         lots: lots.into_iter().collect(),
     }
 }
@@ -154,12 +162,12 @@ impl Source {
             return None;
         }
         let most: f64 = span.clone().map(|w| limit[w]).sum();
-        // The slack is `most - eaten`, or the shortages of the span.
+        // The slack is `most - eaten`, or the shortages (and the food from store) of the span.
         let slack: f64 = span
             .clone()
             .map(|w| {
                 if floors {
-                    self.short[w].map_or(0.0, |c| point[c])
+                    self.spared[w].iter().map(|&c| point[c]).sum::<f64>()
                 } else {
                     limit[w] - self.eaten[w].iter().map(|&c| point[c]).sum::<f64>()
                 }
@@ -247,7 +255,7 @@ impl Source {
         let mut rhs = scale * up;
         for week in first..=last {
             if floors {
-                terms.extend(self.short[week].map(|c| (c, 1.0)));
+                terms.extend(self.spared[week].iter().map(|&c| (c, 1.0)));
             } else {
                 terms.extend(self.eaten[week].iter().map(|&c| (c, -1.0)));
             }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 pub static LOT: Rule = Rule {
     id: "lot",
-    sentence: "What is used of a class of lots (losses in keeping included) is at most the amount of it in the plan.",
+    sentence: "What is used of a class of lots (losses in keeping included) is at most the amount of it in the plan and in store at the start.",
     unit: "units of the food",
 };
 pub static SUPPLY: Rule = Rule {
@@ -19,21 +19,19 @@ pub static SUPPLY: Rule = Rule {
 /// Adds the columns of draws and of food eaten, and the rows that tie them to plantings.
 pub fn add(sketch: &mut Sketch) {
     let season = sketch.season;
-    let mut classes: BTreeMap<LotClass, Terms> = BTreeMap::new();
+    let mut classes: BTreeMap<LotClass, (f64, Terms)> = BTreeMap::new();
+    for lot in &season.in_store {
+        classes.entry(class_of(lot)).or_default().0 += lot.amount;
+    }
     for (&(_, candidate), &column) in &sketch.layout.strips {
         for lot in &season.candidates[candidate].lots {
-            let class = LotClass {
-                product: lot.product,
-                from: lot.from,
-                fresh_until: lot.fresh_until,
-                until: lot.until,
-            };
-            classes.entry(class).or_default().push((column, lot.amount));
+            let grown = &mut classes.entry(class_of(lot)).or_default().1;
+            grown.push((column, lot.amount));
         }
     }
     let mut eaten: BTreeMap<(usize, usize), Terms> = BTreeMap::new();
-    for (class, grown) in classes {
-        add_class(sketch, class, grown, &mut eaten);
+    for (class, (stored, grown)) in classes {
+        add_class(sketch, class, stored, grown, &mut eaten);
     }
     for ((food, week), mut drawn) in eaten {
         let need = &season.foods[food];
@@ -49,16 +47,27 @@ pub fn add(sketch: &mut Sketch) {
     }
 }
 
+fn class_of(lot: &Lot) -> LotClass {
+    LotClass {
+        product: lot.product,
+        from: lot.from,
+        fresh_until: lot.fresh_until,
+        until: lot.until,
+    }
+}
+
+/// A class of which `stored` units are there whatever is planted.
 fn add_class(
     sketch: &mut Sketch,
     class: LotClass,
+    stored: f64,
     grown: Terms,
     eaten: &mut BTreeMap<(usize, usize), Terms>,
 ) {
     let season = sketch.season;
     let product = &season.products[class.product];
     let need = &season.foods[product.food];
-    let amount = sketch.programme.most(&grown);
+    let amount = stored + sketch.programme.most(&grown);
     let lot = Lot {
         product: class.product,
         from: class.from,
@@ -103,5 +112,5 @@ fn add_class(
             .into_iter()
             .map(|(column, amount)| (column, -amount.min(useful))),
     );
-    sketch.at_most(&LOT, &parts, terms, 0.0);
+    sketch.at_most(&LOT, &parts, terms, stored);
 }

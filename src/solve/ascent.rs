@@ -113,6 +113,19 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         *slot = -f64::from(rule.strips);
     }
     let weeks = best_weeks(season, &context.classes, &context.variety, prices);
+    let eat = |slope: &mut Prices, class: u32, units: f64, strips: f64| {
+        let (_, week, kept) = weeks[class as usize];
+        let product = context.classes.list[class as usize].product;
+        let units = units * kept * strips;
+        slope.food[season.products[product].food][week] += units;
+        slope.work[week] -= units * season.products[product].minutes_per_unit;
+        if let Some(row) = context.variety.of_product[product] {
+            slope.variety[row][week] -= units;
+        }
+    };
+    for &(class, units) in &context.classes.in_store {
+        eat(&mut slope, class, units, 1.0);
+    }
     for (group, path) in paths.iter().enumerate() {
         let strips = context.count(group) as f64;
         let bed = season.groups[group].bed;
@@ -120,14 +133,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         for &c in &path.candidates {
             let candidate = &season.candidates[c];
             for &(class, units) in &context.classes.of_candidate[c] {
-                let (_, week, kept) = weeks[class as usize];
-                let product = context.classes.list[class as usize].product;
-                let units = units * kept * strips;
-                slope.food[season.products[product].food][week] += units;
-                slope.work[week] -= units * season.products[product].minutes_per_unit;
-                if let Some(row) = context.variety.of_product[product] {
-                    slope.variety[row][week] -= units;
-                }
+                eat(&mut slope, class, units, strips);
             }
             for &(week, minutes) in &candidate.work {
                 slope.work[week] -= minutes * strips;

@@ -2,7 +2,7 @@
 //! (docs/method/bound.md has the proof).
 
 use super::context::Context;
-use crate::strips::{Path, Prices};
+use crate::strips::{Path, Prices, class_values};
 
 /// Worth that no plan exceeds, at clamped prices and with the exact best strip-years at them.
 pub fn bound(context: &Context, prices: &Prices, paths: &[Path]) -> f64 {
@@ -31,6 +31,12 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
         for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
             let food = &season.foods[f];
             total += prices.variety[row][week] * food.single_crop_share * food.wish[week];
+        }
+    }
+    if !context.classes.in_store.is_empty() {
+        let per_unit = class_values(season, &context.classes, &context.variety, prices);
+        for &(class, units) in &context.classes.in_store {
+            total += per_unit[class as usize] * units;
         }
     }
     for (rule, price) in season.always.iter().zip(&prices.always) {

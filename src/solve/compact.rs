@@ -76,8 +76,12 @@ impl<'b, 'a> Build<'b, 'a> {
                     .iter()
                     .map(|(class, _)| *class)
             })
+            .chain(context.classes.in_store.iter().map(|(class, _)| *class))
             .collect();
         let table = Table::add_pooled(&mut lp, context, &grown, &limit);
+        for &(class, units) in &context.classes.in_store {
+            table.stock(&mut lp, class, units);
+        }
         Build {
             context,
             lp,

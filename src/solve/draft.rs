@@ -47,6 +47,10 @@ impl Draft {
             work: vec![0.0; season.weeks],
             cost: 0.0,
         };
+        if !context.classes.in_store.is_empty() {
+            let stored = &context.classes.in_store;
+            draft.supply.change(context, larder, stored);
+        }
         for group in 0..season.groups.len() {
             let mask = &draft.masks[season.groups[group].bed];
             let year = idle_year(context, group, Some(mask))

@@ -61,6 +61,13 @@ impl Table {
         }
     }
 
+    /// What is there of a class whatever is grown.
+    pub fn stock(&self, lp: &mut Lp, class: u32, units: f64) {
+        for &(row, sign) in &self.grows[&class] {
+            lp.raise(row, -sign * units);
+        }
+    }
+
     fn needs(lp: &mut Lp, context: &Context, work_left: &[f64]) -> Table {
         let season = context.season;
         let mut table = Table {

@@ -43,31 +43,32 @@ pub struct LotClasses {
     pub list: Vec<LotClass>,
     /// For each candidate: (class, units per strip), in the order of its lots.
     pub of_candidate: Vec<Vec<(u32, f64)>>,
+    /// What is in store at the start: (class, units).
+    pub in_store: Vec<(u32, f64)>,
 }
 
 impl LotClasses {
     /// Gathers the classes of all candidates.
     pub fn of(season: &Season) -> LotClasses {
         let mut index: BTreeMap<LotClass, u32> = BTreeMap::new();
-        for lot in season.candidates.iter().flat_map(|c| &c.lots) {
+        let grown = season.candidates.iter().flat_map(|c| &c.lots);
+        for lot in grown.chain(&season.in_store) {
             index.insert(LotClass::of(lot), 0);
         }
         for (number, slot) in index.values_mut().enumerate() {
             *slot = u32::try_from(number).expect("fewer classes than 2^32");
         }
-        let of_candidate = season
-            .candidates
-            .iter()
-            .map(|c| {
-                c.lots
-                    .iter()
-                    .map(|lot| (index[&LotClass::of(lot)], lot.amount))
-                    .collect()
-            })
-            .collect();
+        let classed = |lots: &[Lot]| -> Vec<(u32, f64)> {
+            lots.iter()
+                .map(|lot| (index[&LotClass::of(lot)], lot.amount))
+                .collect()
+        };
+        let of_candidate = season.candidates.iter().map(|c| classed(&c.lots)).collect();
+        let in_store = classed(&season.in_store);
         LotClasses {
             list: index.into_keys().collect(),
             of_candidate,
+            in_store,
         }
     }
 }

@@ -150,7 +150,8 @@ fn work(facts: &Facts, found: &mut Findings) {
             }
         }
     }
-    for class in facts.classes {
+    // What is in store was harvested before the plan.
+    for class in facts.classes.iter().filter(|class| !class.in_store) {
         let way = &scenario.crops[class.crop].ways[class.way];
         for &(week, units) in &class.eaten {
             if let Some(week) = minutes.get_mut(week) {

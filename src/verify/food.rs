@@ -14,6 +14,8 @@ pub struct Class<'a> {
     pub crop: CropId,
     pub way: usize,
     pub food: FoodId,
+    /// In store at the start: no harvest, never fresh.
+    pub in_store: bool,
     pub fresh_until: usize,
     pub until: usize,
     /// Units eaten by week of the horizon.
@@ -33,7 +35,8 @@ impl Class<'_> {
 
     fn called(&self) -> String {
         let d = self.draws;
-        format!("{} ({}, {} to {})", d.crop, d.way, d.from, d.until)
+        let stored = if self.in_store { ", in store" } else { "" };
+        format!("{} ({}{stored}, {} to {})", d.crop, d.way, d.from, d.until)
     }
 }
 
@@ -85,6 +88,7 @@ fn class<'a>(scenario: &Scenario, draws: &'a Draws) -> Result<Class<'a>, String>
         crop,
         way,
         food,
+        in_store: draws.in_store,
         fresh_until,
         until,
         eaten,
@@ -104,18 +108,30 @@ pub fn check(facts: &Facts, found: &mut Findings) {
 
 /// No class gives more than its plantings put into it, nor outside its weeks.
 fn draws(facts: &Facts, found: &mut Findings) {
-    let mut lots: BTreeMap<(CropId, usize, Week, Week, Week), f64> = BTreeMap::new();
+    let mut lots: BTreeMap<(bool, CropId, usize, Week, Week, Week), f64> = BTreeMap::new();
+    for stored in in_store(facts.scenario) {
+        let start = facts.scenario.start;
+        let key = (true, stored.crop, stored.way, start, start, stored.until);
+        *lots.entry(key).or_default() += stored.amount;
+    }
     for stand in facts.stands {
         let Some(way) = stand.way else { continue };
         for lot in &stand.plan.lots {
-            let key = (stand.crop, way, lot.from, lot.fresh_until, lot.until);
+            let key = (false, stand.crop, way, lot.from, lot.fresh_until, lot.until);
             *lots.entry(key).or_default() += lot.amount;
         }
     }
-    let mut seen: Vec<(CropId, usize, Week, Week, Week)> = Vec::new();
+    let mut seen: Vec<(bool, CropId, usize, Week, Week, Week)> = Vec::new();
     for class in facts.classes {
         let d = class.draws;
-        let key = (class.crop, class.way, d.from, d.fresh_until, d.until);
+        let key = (
+            class.in_store,
+            class.crop,
+            class.way,
+            d.from,
+            d.fresh_until,
+            d.until,
+        );
         if seen.contains(&key) {
             found.add(
                 Check::Draws,
@@ -128,7 +144,7 @@ fn draws(facts: &Facts, found: &mut Findings) {
             found.add(
                 Check::Draws,
                 format!(
-                    "{} is said to hold {}, the plantings give {}",
+                    "{} is said to hold {}, there is {}",
                     class.called(),
                     say(d.amount),
                     say(there)
@@ -177,7 +193,7 @@ impl Table {
         };
         for class in facts.classes {
             for &(week, units) in &class.eaten {
-                let part = if week > class.fresh_until {
+                let part = if class.in_store || week > class.fresh_until {
                     &mut table.stored
                 } else {
                     &mut table.fresh
@@ -200,6 +216,30 @@ impl Table {
     }
 }
 
+/// Food in store at the start that can still be eaten in the plan.
+struct Stored {
+    crop: CropId,
+    way: usize,
+    until: Week,
+    amount: f64,
+}
+
+fn in_store(scenario: &Scenario) -> Vec<Stored> {
+    let end = scenario.week(scenario.horizon());
+    let kept = scenario.in_store.iter().map(|stored| {
+        let way = &scenario.crops[stored.crop].ways[stored.way];
+        let keeps = i32::try_from(way.keeps_weeks).unwrap_or(i32::MAX / 2);
+        Stored {
+            crop: stored.crop,
+            way: stored.way,
+            until: stored.harvested.plus(keeps).min(end.plus(-1)),
+            amount: stored.amount,
+        }
+    });
+    kept.filter(|stored| stored.until >= scenario.start)
+        .collect()
+}
+
 /// What is left of each food, by the last week in which it could have been eaten.
 fn left(facts: &Facts) -> Vec<Vec<f64>> {
     let scenario = facts.scenario;
@@ -211,6 +251,12 @@ fn left(facts: &Facts) -> Vec<Vec<f64>> {
             if let Some(week) = index(scenario, lot.until) {
                 left[food][week] += lot.amount;
             }
+        }
+    }
+    for stored in in_store(scenario) {
+        let food = scenario.crops[stored.crop].ways[stored.way].food;
+        if let Some(week) = index(scenario, stored.until) {
+            left[food][week] += stored.amount;
         }
     }
     for class in facts.classes {

@@ -37,7 +37,8 @@ fn reckoned(facts: &Facts, stand: &Stand) -> BTreeMap<Week, f64> {
         }
         let class = facts.classes.iter().find(|c| {
             let d = c.draws;
-            c.crop == stand.crop
+            !c.in_store
+                && c.crop == stand.crop
                 && Some(c.way) == stand.way
                 && (d.from, d.fresh_until, d.until) == (lot.from, lot.fresh_until, lot.until)
         });

@@ -131,7 +131,8 @@ fn ground(facts: &Facts, lines: &mut Lines) {
 fn work(facts: &Facts, lines: &mut Lines) {
     let scenario = facts.scenario;
     let minute_money = scenario.work.hour_money / HOUR_MINUTES;
-    for class in facts.classes {
+    // What is in store was harvested before the plan.
+    for class in facts.classes.iter().filter(|class| !class.in_store) {
         let way = &scenario.crops[class.crop].ways[class.way];
         let units: f64 = class.eaten.iter().map(|(_, units)| units).sum();
         let minutes = units * way.harvest_minutes_per_unit;

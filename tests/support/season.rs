@@ -128,6 +128,7 @@ pub fn random_season(
             .collect(),
         family_names: (0..families).map(|f| format!("family{f}")).collect(),
         products: Vec::new(),
+        in_store: Vec::new(),
         foods: Vec::new(),
         level: None,
         shelf_lit_m2: 0.0,
@@ -151,6 +152,7 @@ pub fn random_season(
             food: crop.food,
             weekly_loss: [0.0, 0.02, 0.05, 0.1][rng.random_range(0..4)],
             minutes_per_unit: rng.random_range(0.5..3.0),
+            in_store: false,
         });
     }
     let world = World {
