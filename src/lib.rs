@@ -1,9 +1,10 @@
 //! Plans a year of vegetables on a small holding.
 //!
-//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `plan` → `solve` → `strips`,
+//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `almanac` → `plan` → `solve` → `strips`,
 //! `programme` → `rules` → `candidates` → `growth` → `climate` → `domain` → `units`.
 //! A test (`tests/walls.rs`) reads the `use` lines and holds these walls.
 
+pub mod almanac;
 pub mod candidates;
 pub mod cli;
 pub mod climate;

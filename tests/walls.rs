@@ -8,9 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Rooms from the user inwards: each may use those of later lines, and none of its own line.
-const ORDER: [&[&str]; 11] = [
+const ORDER: [&[&str]; 12] = [
     &["cli"],
     &["render", "input", "verify"],
+    &["almanac"],
     &["plan"],
     &["solve"],
     &["strips", "programme"],
@@ -22,11 +23,13 @@ const ORDER: [&[&str]; 11] = [
     &["units"],
 ];
 /// Rooms that may use less than their place allows.
-const NARROW: [(&str, &[&str]); 3] = [
+const NARROW: [(&str, &[&str]); 4] = [
     // Shares no code with what makes plans.
     ("verify", &["plan", "growth", "climate", "domain", "units"]),
-    // A plan is all that a written form needs.
-    ("render", &["plan", "domain", "units"]),
+    // A plan (or an almanac) is all that a written form needs.
+    ("render", &["almanac", "plan", "domain", "units"]),
+    // What grows, whatever is planned.
+    ("almanac", &["growth", "climate", "domain", "units"]),
     // Files to the domain, and no further.
     ("input", &["domain", "units"]),
 ];

@@ -28,6 +28,8 @@ pub enum Verb {
     Plan(PlanArgs),
     /// Read a scenario and report every error in it
     Check(CheckArgs),
+    /// Show when each crop can be sown and harvested, and why not at other times
+    Calendar(CalendarArgs),
     /// Check a plan file against its scenario, everything reckoned again
     Verify(VerifyArgs),
     /// Write the programme that is optimised, for any other solver
@@ -76,6 +78,28 @@ pub enum PlanFormat {
 pub struct CheckArgs {
     /// The scenario file
     pub scenario: PathBuf,
+}
+
+/// Arguments of `calendar`.
+#[derive(Debug, Args)]
+pub struct CalendarArgs {
+    /// The scenario file
+    pub scenario: PathBuf,
+    /// Only this crop; may be given more than once
+    #[arg(long, value_name = "NAME")]
+    pub crop: Vec<String>,
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = CalendarFormat::Text)]
+    pub format: CalendarFormat,
+}
+
+/// Forms of a calendar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CalendarFormat {
+    /// Lines of weeks and windows in words, for people
+    Text,
+    /// Every sowing with its outcome
+    Yaml,
 }
 
 /// Arguments of `verify`.

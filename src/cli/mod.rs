@@ -4,6 +4,7 @@
 //! left to the library; here it is only asked for and shown.
 
 mod args;
+mod calendar;
 mod check;
 mod exit;
 mod export;
@@ -38,6 +39,7 @@ pub fn main() -> ExitCode {
     let outcome = match &arguments.verb {
         Verb::Plan(asked) => plan::run(asked, began),
         Verb::Check(asked) => check::run(asked),
+        Verb::Calendar(asked) => calendar::run(asked),
         Verb::Verify(asked) => verify::run(asked),
         Verb::Export(asked) => export::run(asked),
     };

@@ -23,6 +23,7 @@ mod tree;
 
 pub use code::{CODES, Code};
 pub use diagnostic::{Diagnostic, Diagnostics};
+pub use nearest::advice;
 
 use crate::domain::Scenario;
 use code::*;

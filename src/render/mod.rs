@@ -1,8 +1,10 @@
 //! A plan in its written forms, one file each: YAML for programs and for `verify`, text for a
 //! terminal. Neither knows where it is written to.
 
+mod calendar;
 mod text;
 mod yaml;
 
+pub use calendar::{calendar_text, calendar_yaml};
 pub use text::{ending, report};
 pub use yaml::{read, write};

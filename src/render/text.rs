@@ -6,7 +6,7 @@
 mod chart;
 mod food;
 mod jobs;
-mod lines;
+pub(super) mod lines;
 mod worth;
 
 pub use worth::ending;

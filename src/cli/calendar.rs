@@ -1,0 +1,45 @@
+//! `calendar`: what the growth model believes of a scenario's crops, sowing week by sowing week.
+
+use super::args::{CalendarArgs, CalendarFormat};
+use super::check::load;
+use super::exit::Exit;
+use super::files::to_stdout;
+use crate::almanac::almanac;
+use crate::domain::{CropId, Scenario};
+use crate::input::advice;
+use crate::render::{calendar_text, calendar_yaml};
+
+pub fn run(asked: &CalendarArgs) -> Result<Exit, String> {
+    let scenario = load(&asked.scenario)?.scenario;
+    let almanac = almanac(&scenario, &crops(&scenario, &asked.crop)?);
+    let text = match asked.format {
+        CalendarFormat::Text => calendar_text(&scenario, &almanac),
+        CalendarFormat::Yaml => calendar_yaml(&scenario, &almanac),
+    };
+    to_stdout(|out| out.write_all(text.as_bytes()))?;
+    Ok(Exit::Done)
+}
+
+/// The crops asked for, all of them when none is named; every unknown name in one message.
+fn crops(scenario: &Scenario, names: &[String]) -> Result<Vec<CropId>, String> {
+    if names.is_empty() {
+        return Ok((0..scenario.crops.len()).collect());
+    }
+    let known: Vec<&str> = scenario.crops.iter().map(|c| c.name.as_str()).collect();
+    let mut found = Vec::new();
+    let mut unknown = Vec::new();
+    for name in names {
+        match known.iter().position(|crop| crop == name) {
+            Some(crop) => found.push(crop),
+            None => unknown.push(format!(
+                "error: --crop {name:?}: the scenario has no such crop\n  help: {}",
+                advice(name, &known)
+            )),
+        }
+    }
+    if unknown.is_empty() {
+        Ok(found)
+    } else {
+        Err(unknown.join("\n"))
+    }
+}

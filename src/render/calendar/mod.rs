@@ -1,0 +1,8 @@
+//! The almanac in its written forms: text for a terminal, YAML for programs, a picture of weeks.
+
+mod entry;
+mod text;
+mod yaml;
+
+pub use text::calendar as calendar_text;
+pub use yaml::calendar as calendar_yaml;

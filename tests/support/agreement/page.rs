@@ -1,0 +1,186 @@
+//! `docs/agreement.md` as a whole.
+
+use super::figures::{Emergence, Harvest, availability, days_to_harvest, emergence};
+use super::published::{availabilities, calendars};
+use super::sowing::{Compared, between_books, compare, summary};
+use super::station::Station;
+use super::table::{Tally, median, percent, table};
+use std::collections::BTreeMap;
+
+/// The place whose summer is nearest to that of the tables of days to harvest.
+const WARM_STATION: &str = "heathrow";
+
+/// Every comparison, and the page made of them.
+pub struct Agreement {
+    pub calendars: Vec<Compared>,
+    pub emergence: Emergence,
+    pub harvest: Harvest,
+    pub available: Tally,
+    pub page: String,
+}
+
+impl Agreement {
+    pub fn reckoned() -> Agreement {
+        let published = calendars();
+        let lists = availabilities();
+        let mut stations: BTreeMap<String, Station> = BTreeMap::new();
+        let climates =
+            (published.iter().map(|c| &c.climate)).chain(lists.iter().map(|l| &l.climate));
+        for climate in climates {
+            (stations.entry(climate.clone())).or_insert_with(|| Station::new(climate));
+        }
+        let calendars: Vec<Compared> = published
+            .iter()
+            .map(|calendar| compare(calendar, &stations[&calendar.climate]))
+            .collect();
+        let emergence = emergence(&stations[WARM_STATION]);
+        let harvest = days_to_harvest(&stations[WARM_STATION]);
+        let (available, availability) = availability(&lists, &stations);
+        let mut agreement = Agreement {
+            calendars,
+            emergence,
+            harvest,
+            available,
+            page: String::new(),
+        };
+        agreement.page = agreement.write(&between_books(&published), &availability);
+        agreement
+    }
+
+    /// Published windows overlapped by half or more by usual sowings that succeed.
+    pub fn windows(&self) -> Tally {
+        let mut all = Tally::default();
+        self.calendars.iter().for_each(|one| all += one.usual);
+        all
+    }
+
+    /// Median error of the days to harvest against the middle of the published span.
+    pub fn harvest_error(&self) -> f64 {
+        median(self.harvest.errors.clone())
+    }
+
+    fn write(&self, (between, alike, apart): &(Tally, f64, String), available: &str) -> String {
+        let met = |met: bool| if met { "met" } else { "**missed**" }.to_string();
+        let windows = self.windows();
+        let inside = self.harvest.outside.iter().filter(|o| **o == 0.0).count();
+        let goals = table(
+            &["goal", "measured", ""],
+            &[
+                vec![
+                    "80 % of published sowing windows overlapped by at least half their length"
+                        .into(),
+                    windows.to_string(),
+                    met(windows.share() >= 0.8),
+                ],
+                vec![
+                    "median error in days to harvest under 15 %".into(),
+                    format!(
+                        "{} off the middle of the published span; {inside} of {} inside the span, \
+                         median {} outside of it",
+                        percent(self.harvest_error()),
+                        self.harvest.errors.len(),
+                        percent(median(self.harvest.outside.clone()))
+                    ),
+                    met(self.harvest_error() < 0.15),
+                ],
+                vec![
+                    "days to emergence within 25 % at each tabulated temperature, 10 to 25 °C"
+                        .into(),
+                    format!(
+                        "{}; allowing for the table's whole days {}",
+                        self.emergence.strict, self.emergence.rounded
+                    ),
+                    met(self.emergence.strict.kept == self.emergence.strict.of),
+                ],
+            ],
+        );
+        let sections: String = self
+            .calendars
+            .iter()
+            .map(|one| one.section.as_str())
+            .collect();
+        [
+            INTRODUCTION,
+            &goals,
+            HOW,
+            &summary(&self.calendars),
+            &format!(
+                "\n## The books beside each other\n\nWhere two calendars date the same thing, {between} \
+                 windows of one are overlapped by half or more by the other, and the median likeness \
+                 is {}. Of these, no day is common to:\n\n{apart}\n{BOOKS}",
+                percent(*alike)
+            ),
+            WHY,
+            "## Calendar by calendar\n",
+            &sections,
+            DAYS,
+            &self.harvest.page,
+            EMERGENCE,
+            &self.emergence.page,
+            AVAILABLE,
+            available,
+        ]
+        .concat()
+    }
+}
+
+const INTRODUCTION: &str = "\
+# Agreement with the books
+
+<!-- Written by tests/agreement.rs; to renew it: BEDWEEK_WRITE_DOCS=1 cargo test --test agreement -->
+
+What the growth model says of sowing, harvest and emergence beside published calendars and tables, crop
+by crop, each at the normals of a station of the place. Sources stand with each table; the rows checked
+are in `tests/data/calendars.yaml`, `availability.yaml`, `days_to_harvest.csv` and
+`days_to_emergence.csv`.
+
+## Goals
+
+";
+
+const HOW: &str = "
+How it is reckoned. *Published*: the dates of the calendar, in days. *Computed*: the weeks in which the
+shipped crops that are meant can be begun with success: within their usual sowing weeks (`sow` of the
+model), in the open and bare unless the calendar says otherwise, plants raised on a warm shelf with lamps.
+A published window is when growers usually sow, a computed one is when sowing can succeed; a wide one
+overlaps easily, so beside the share of the published days that is *overlapped* stands the *likeness*:
+days in both over days in either (Jaccard). *Any sowing week* leaves the usual sowing weeks aside and
+asks growth alone. A harvest is that of what is begun within the published window.
+
+## Calendars
+
+";
+
+const BOOKS: &str = "
+The calendars come from other climates, decades and habits, so this is no measure of how wrong any of
+them is; it shows how near a model can come to all of them at once.
+";
+
+const WHY: &str = "
+";
+
+const DAYS: &str = "
+## Days to harvest
+
+At `heathrow`, the warmest summer among the stations that are shipped; the tables are for warmer ones
+(the east of the United States). Computed over the usual sowings that succeed, begun in W10 to W30 where
+a crop has any there; days from the Monday on which it is sown or planted to the middle of the week of
+the first harvest.
+
+";
+
+const EMERGENCE: &str = "
+## Days to emergence
+
+Published: Harrington & Minges 1954, as reprinted in Knott's Handbook for Vegetable Growers; whole days, at
+constant soil temperatures. Each cell: published, computed. *Rounding*: off by more than a quarter, but by no
+more than a quarter and the half day to which the table is rounded.
+
+";
+
+const AVAILABLE: &str = "
+## What is to be had when
+
+Fresh or from store, in the open or in the polytunnel, of what the usual sowings give; on at least ten
+days of the month.
+";
