@@ -180,10 +180,10 @@ fn outside_its_sowing_weeks_growth_is_asked_all_the_same() {
             .find(|s| s.week.of_year().number() == number);
         sowing.unwrap().verdict()
     };
-    // A radish sown in June is ready in July; one sown at midwinter is not up within eight weeks
-    // or is taken by the frosts of January (-6.7 °C and lower, one year in five).
+    // A radish sown in June is ready in July; one sown in October is up and not ready when the
+    // frosts of winter come (-6.7 °C and lower in one year of five) or when it is too old.
     assert_eq!(verdict(25), Verdict::Unusual);
-    assert!(matches!(verdict(50), Verdict::TooCold | Verdict::Frost));
+    assert!(matches!(verdict(43), Verdict::Frost | Verdict::Unripe));
     assert!(row.harvested().len() == 1);
 }
 

@@ -2,7 +2,7 @@
 
 use super::figures::{Emergence, Harvest, availability, days_to_harvest, emergence};
 use super::published::{availabilities, calendars};
-use super::sowing::{Compared, between_books, compare, summary};
+use super::sowing::{Compared, between_books, compare, missed, summary};
 use super::station::Station;
 use super::table::{Tally, median, percent, table};
 use std::collections::BTreeMap;
@@ -15,6 +15,7 @@ pub struct Agreement {
     pub calendars: Vec<Compared>,
     pub emergence: Emergence,
     pub harvest: Harvest,
+    /// Claims of what is to be had when that are kept, see `availability`.
     pub available: Tally,
     pub page: String,
 }
@@ -110,6 +111,8 @@ impl Agreement {
                  is {}. Of these, no day is common to:\n\n{apart}\n{BOOKS}",
                 percent(*alike)
             ),
+            WHY_MISSED,
+            &missed(&self.calendars),
             WHY,
             "## Calendar by calendar\n",
             &sections,
@@ -156,7 +159,22 @@ The calendars come from other climates, decades and habits, so this is no measur
 them is; it shows how near a model can come to all of them at once.
 ";
 
+const WHY_MISSED: &str = "
+## What is missed, and why
+
+";
+
 const WHY: &str = "
+*Outside the usual sowing weeks*: growth would succeed, but the crop's model names other weeks; each week
+more costs the search plantings to weigh, and the spans are those of one mild climate, chosen for a level
+supply. *Killed by frost*: a planting is lost in the week whose coldest night in one year of five is below
+what the crop survives. Calendars are written for the usual year and for growers who cover or replant, so
+where late frosts are many (Central Oregon lies at 1100 m) they begin tender crops earlier and end them
+later than is reckoned here. The page for the Oregon coast dates tender crops in April, earlier than its own
+season lengths allow, and says of itself that carrots and radishes can be sown all year. The guide of 1945
+knew cooler springs. The Thames Valley calendar puts sowings on a window sill, under glass and in the open
+into one column, so its earliest weeks are not those of the open ground.
+
 ";
 
 const DAYS: &str = "
@@ -164,7 +182,7 @@ const DAYS: &str = "
 
 At `heathrow`, the warmest summer among the stations that are shipped; the tables are for warmer ones
 (the east of the United States). Computed over the usual sowings that succeed, begun in W10 to W30 where
-a crop has any there; days from the Monday on which it is sown or planted to the middle of the week of
+a crop has any there, in the crop's first way of harvest; days from the Monday on which it is sown or planted to the middle of the week of
 the first harvest.
 
 ";

@@ -24,6 +24,8 @@ pub struct Compared {
     pub harvest_recalls: Vec<f64>,
     pub harvest_likeness: Vec<f64>,
     pub harvest_later: Vec<f64>,
+    /// Windows that are overlapped too little, by what stands in the way.
+    pub missed: BTreeMap<&'static str, usize>,
     pub section: String,
 }
 
@@ -37,6 +39,7 @@ pub fn compare(calendar: &Calendar, station: &Station) -> Compared {
         harvest_recalls: Vec::new(),
         harvest_likeness: Vec::new(),
         harvest_later: Vec::new(),
+        missed: BTreeMap::new(),
         section: String::new(),
     };
     let mut rows = Vec::new();
@@ -50,8 +53,14 @@ pub fn compare(calendar: &Calendar, station: &Station) -> Compared {
         let whenever = station.days(models, place, *act, false);
         for window in &entry.windows {
             let window = DaySet::of_windows(std::slice::from_ref(window));
-            result.usual.add(window.covered_by(&computed) >= ENOUGH);
+            let enough = window.covered_by(&computed) >= ENOUGH;
+            result.usual.add(enough);
             result.whenever.add(window.covered_by(&whenever) >= ENOUGH);
+            if !enough {
+                let missed = window.without(&computed);
+                let reason = station.reason(models, place, *act, &missed);
+                *result.missed.entry(reason).or_default() += 1;
+            }
         }
         let recall = published.covered_by(&computed);
         result.recalls.push(recall);
@@ -178,6 +187,22 @@ pub fn summary(all: &[Compared]) -> String {
         ],
         &rows,
     )
+}
+
+/// Windows of all calendars that are overlapped too little, by what stands in the way.
+pub fn missed(all: &[Compared]) -> String {
+    let mut counts: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for one in all {
+        for (&reason, count) in &one.missed {
+            let words = format!("{count} of {}", one.name);
+            counts.entry(reason).or_default().push(words);
+        }
+    }
+    let rows: Vec<Vec<String>> = counts
+        .into_iter()
+        .map(|(reason, words)| vec![reason.to_string(), words.join(", ")])
+        .collect();
+    table(&["missed windows", "how many"], &rows)
 }
 
 /// The books beside each other: windows of one that another also dates.

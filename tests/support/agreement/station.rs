@@ -9,6 +9,9 @@ use bedweek::input::{load_text, shipped_models};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
+/// Weeks before planting out in which the plants were probably sown (estimate).
+const PLANTS_WEEKS: std::ops::RangeInclusive<i32> = 3..=10;
+
 pub struct Station {
     pub scenario: Scenario,
     pub almanac: Almanac,
@@ -108,38 +111,44 @@ impl Station {
     }
 
     /// What stands in the way in most of the weeks of `missed`.
-    pub fn reason(&self, models: &[String], place: &str, act: Act, missed: &DaySet) -> String {
-        if act == Act::Plant {
-            let whenever = self.days(models, place, act, false);
-            return if missed.covered_by(&whenever) >= 0.5 {
-                "outside the usual sowing weeks".into()
-            } else {
-                "no plants fit by then that would live".into()
-            };
+    pub fn reason(
+        &self,
+        models: &[String],
+        place: &str,
+        act: Act,
+        missed: &DaySet,
+    ) -> &'static str {
+        let whenever = self.days(models, place, act, false);
+        if missed.covered_by(&whenever) >= 0.5 {
+            return "outside the usual sowing weeks";
         }
+        // Plants that could be set out then have been sown some weeks before.
+        let before = match act {
+            Act::Sow => 0..=0,
+            Act::Plant => PLANTS_WEEKS,
+        };
         let mut counts: BTreeMap<Verdict, usize> = BTreeMap::new();
         for &week in self.almanac.weeks.iter().filter(|w| missed.has_week(**w)) {
-            let verdict = (self.rows(models, place))
-                .flat_map(|row| &row.sowings)
-                .filter(|sowing| sowing.week == week)
-                .map(Sowing::verdict)
-                .min();
-            *counts
-                .entry(verdict.expect("a row of the crop"))
-                .or_default() += 1;
+            for sowing in self.rows(models, place).flat_map(|row| &row.sowings) {
+                let sown = before
+                    .clone()
+                    .any(|k| sowing.week.of_year() == week.plus(-k).of_year());
+                if sown && sowing.outcome.is_err() {
+                    *counts.entry(sowing.verdict()).or_default() += 1;
+                }
+            }
         }
         let most = counts
             .into_iter()
-            .max_by_key(|&(v, n)| (n, std::cmp::Reverse(v)));
+            .max_by_key(|&(verdict, count)| (count, std::cmp::Reverse(verdict)));
         match most.map(|(verdict, _)| verdict) {
-            None | Some(Verdict::Succeeds) => "edges of weeks".into(),
-            Some(Verdict::Unusual) => "outside the usual sowing weeks".into(),
-            Some(Verdict::TooCold) => "too cold to emerge".into(),
-            Some(Verdict::TooSlow) => "too slow on the shelf".into(),
-            Some(Verdict::Frost) => "killed by frost".into(),
-            Some(Verdict::Bolts) => "runs to seed".into(),
-            Some(Verdict::Unripe) => "not ready in time".into(),
-            Some(Verdict::NoShelf) => "no shelf".into(),
+            None | Some(Verdict::Succeeds | Verdict::Unusual) => "not fit to plant out by then",
+            Some(Verdict::TooCold) => "too cold to emerge",
+            Some(Verdict::TooSlow) => "too slow on the shelf",
+            Some(Verdict::Frost) => "killed by frost",
+            Some(Verdict::Bolts) => "runs to seed",
+            Some(Verdict::Unripe) => "not ready in time",
+            Some(Verdict::NoShelf) => "no shelf",
         }
     }
 
@@ -159,10 +168,12 @@ impl Station {
         days
     }
 
-    /// Successes of the usual weeks, in the open if it grows there, else in the tunnel.
+    /// Successes of the usual weeks in the first way of harvest, in the open if it grows there,
+    /// else in the tunnel.
     pub fn usual<'a>(&'a self, models: &'a [String]) -> Vec<(&'a Sowing, &'a Success)> {
         for place in ["open", "tunnel"] {
             let found: Vec<(&Sowing, &Success)> = (self.rows(models, place))
+                .filter(|row| row.way == Some(0))
                 .flat_map(|row| &row.sowings)
                 .filter_map(|sowing| Some((sowing, sowing.success()?)))
                 .collect();
