@@ -1,6 +1,6 @@
 //! Plans a year of vegetables on a small holding.
 //!
-//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `almanac` → `plan` → `solve` → `strips`,
+//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `explain`, `almanac` → `plan` → `solve` → `strips`,
 //! `programme` → `rules` → `candidates` → `growth` → `climate` → `domain` → `units`.
 //! A test (`tests/walls.rs`) reads the `use` lines and holds these walls.
 
@@ -9,6 +9,7 @@ pub mod candidates;
 pub mod cli;
 pub mod climate;
 pub mod domain;
+pub mod explain;
 pub mod growth;
 pub mod input;
 pub mod plan;

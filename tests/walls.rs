@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 const ORDER: [&[&str]; 12] = [
     &["cli"],
     &["render", "input", "verify"],
-    &["almanac"],
+    &["explain", "almanac"],
     &["plan"],
     &["solve"],
     &["strips", "programme"],
@@ -26,8 +26,8 @@ const ORDER: [&[&str]; 12] = [
 const NARROW: [(&str, &[&str]); 4] = [
     // Shares no code with what makes plans.
     ("verify", &["plan", "growth", "climate", "domain", "units"]),
-    // A plan (or an almanac) is all that a written form needs.
-    ("render", &["almanac", "plan", "domain", "units"]),
+    // A plan (an almanac, an answer) is all that a written form needs.
+    ("render", &["almanac", "explain", "plan", "domain", "units"]),
     // What grows, whatever is planned.
     ("almanac", &["growth", "climate", "domain", "units"]),
     // Files to the domain, and no further.

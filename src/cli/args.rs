@@ -34,6 +34,10 @@ pub enum Verb {
     Verify(VerifyArgs),
     /// Write the programme that is optimised, for any other solver
     Export(ExportArgs),
+    /// Set a scenario and variants of it side by side
+    Compare(CompareArgs),
+    /// Say what one more of each thing would be worth
+    Worth(WorthArgs),
 }
 
 /// Arguments of `plan`.
@@ -123,6 +127,77 @@ pub struct ExportArgs {
     /// How beds are counted
     #[arg(long, value_enum, default_value_t = ProgrammeForm::Bed)]
     pub form: ProgrammeForm,
+}
+
+/// Limits of each search, where a verb makes several.
+#[derive(Debug, Args)]
+pub struct SearchArgs {
+    /// Stop each search once (bound - worth) / |bound| is at most this [default: the scenario's]
+    #[arg(long, value_name = "FRACTION", value_parser = gap)]
+    pub gap: Option<f64>,
+    /// Stop each search after so many seconds [default: 120, or none with --work-limit]
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub time_limit: Option<f64>,
+    /// Stop each search after so many units of work; unlike a time limit, it gives the same plan
+    /// every time
+    #[arg(long, value_name = "UNITS")]
+    pub work_limit: Option<u64>,
+    /// No progress
+    #[arg(long, short)]
+    pub quiet: bool,
+}
+
+/// Arguments of `compare`.
+#[derive(Debug, Args)]
+pub struct CompareArgs {
+    /// The scenario that the others are compared with
+    pub base: PathBuf,
+    /// Variants, or other scenarios
+    pub variants: Vec<PathBuf>,
+    /// Compare with the base so changed, as in "covers.low tunnel.count=12"; several make one variant
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub set: Vec<String>,
+    /// Solve on until each difference is decided, or nothing is left to try
+    #[arg(long)]
+    pub decide: bool,
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = ResultFormat::Text)]
+    pub format: ResultFormat,
+}
+
+/// Arguments of `worth`.
+#[derive(Debug, Args)]
+pub struct WorthArgs {
+    /// The scenario file, or a variant
+    pub scenario: PathBuf,
+    /// Change the scenario, as in "covers.low tunnel.count=12"
+    #[arg(long, value_name = "KEY=VALUE")]
+    pub set: Vec<String>,
+    /// How many more of each thing
+    #[arg(long, value_name = "COUNT", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=10))]
+    pub more: u32,
+    /// Only this thing, called as in the answer; may be given several times
+    #[arg(long, value_name = "THING")]
+    pub only: Vec<String>,
+    /// Let the bound alone say what more is worth; quick, nothing is solved again
+    #[arg(long)]
+    pub bound_only: bool,
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = ResultFormat::Text)]
+    pub format: ResultFormat,
+}
+
+/// Forms of an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ResultFormat {
+    /// For people
+    Text,
+    /// For programs
+    Yaml,
 }
 
 /// Forms of a programme file.

@@ -5,13 +5,16 @@
 
 mod args;
 mod calendar;
+mod cases;
 mod check;
+mod compare;
 mod exit;
 mod export;
 mod files;
 mod plan;
 mod progress;
 mod verify;
+mod worth;
 
 pub use exit::Exit;
 
@@ -42,6 +45,8 @@ pub fn main() -> ExitCode {
         Verb::Calendar(asked) => calendar::run(asked),
         Verb::Verify(asked) => verify::run(asked),
         Verb::Export(asked) => export::run(asked),
+        Verb::Compare(asked) => compare::run(asked, began),
+        Verb::Worth(asked) => worth::run(asked, began),
     };
     match outcome {
         Ok(exit) => exit.into(),

@@ -90,7 +90,7 @@ fn finished(
 }
 
 /// Nothing but what is wrong, and that it is a fault of the program.
-fn fault(reasons: &[String]) -> Exit {
+pub fn fault(reasons: &[String]) -> Exit {
     eprintln!(
         "internal fault of {} {} ({}): the plan does not hold and is not shown",
         env!("CARGO_PKG_NAME"),

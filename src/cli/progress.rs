@@ -157,7 +157,7 @@ impl Watch for Reporter {
 }
 
 /// Time, phase, plan so far, proven bound and gap; dashes for what is not known yet.
-fn line(seconds: f64, progress: &Progress) -> String {
+pub fn line(seconds: f64, progress: &Progress) -> String {
     let money = |value: Option<f64>| value.map_or("-".to_string(), |v| format!("{v:.2}"));
     let gap = match (progress.worth, progress.bound) {
         (Some(worth), Some(bound)) if bound.is_finite() && bound != 0.0 => {

@@ -12,29 +12,34 @@ use super::tree::{Body, Entry, Node};
 use super::{MAX_BYTES, read, shipped, tables, tree};
 use std::collections::BTreeSet;
 
-/// Reads the scenario (source 0) and the models; `None` when a text cannot be read at all.
-pub fn records(text: &str, problems: &mut Problems) -> Option<Records> {
-    if text.len() as u64 > MAX_BYTES {
+/// The tree of a scenario's file; `None` when its text cannot be read at all.
+pub fn parsed(file: usize, problems: &mut Problems) -> Option<Node> {
+    if problems.sources[file].text.len() as u64 > MAX_BYTES {
         let message = format!("larger than {MAX_BYTES} bytes");
         problems.add(
             S102,
-            At::file(0),
+            At::file(file),
             message,
             "check that this is the right file",
         );
         return None;
     }
-    let mut scenario = match tree::parse(0, problems) {
-        Some(node) if matches!(node.body, Body::Map(_)) => node,
-        _ if !problems.is_empty() => return None,
+    let found = tree::parse(file, problems);
+    match found {
+        Some(node) if matches!(node.body, Body::Map(_)) => Some(node),
+        _ if !problems.is_empty() => None,
         _ => {
             let message = "the file holds no scenario";
             let help =
                 "a scenario is a record with the keys name, start, climate, beds, needs, work";
-            problems.add(S108, At::file(0), message, help);
-            return None;
+            problems.add(S108, At::file(file), message, help);
+            None
         }
-    };
+    }
+}
+
+/// Reads a scenario's tree over the models; `None` when a text cannot be read at all.
+pub fn records(mut scenario: Node, problems: &mut Problems) -> Option<Records> {
     let mut models = shipped_tree(problems)?;
     lay_models(&mut scenario, &mut models, problems);
     let to_hand = lay_onto(&mut scenario, "covers", &mut models, "covers", problems);
@@ -43,7 +48,14 @@ pub fn records(text: &str, problems: &mut Problems) -> Option<Records> {
     splice_climate(&mut scenario, &mut models, problems);
 
     let table = &tables::SCENARIO;
-    let fields = read::record(&scenario, "", At::start(0), "", table, problems);
+    let fields = read::record(
+        &scenario,
+        "",
+        At::start(scenario.at.file),
+        "",
+        table,
+        problems,
+    );
     let nobody = BTreeSet::new();
     let mut of = |kind, role, names| named_records(&models, kind, role, names, problems);
     let mut covers = of("covers", "covers", &to_hand);
@@ -71,7 +83,7 @@ pub fn records(text: &str, problems: &mut Problems) -> Option<Records> {
 }
 
 /// All shipped files as one tree.
-fn shipped_tree(problems: &mut Problems) -> Option<Node> {
+pub fn shipped_tree(problems: &mut Problems) -> Option<Node> {
     let mut all: Option<Node> = None;
     for (name, text) in shipped::FILES {
         problems.sources.push(Source::new(name, text));

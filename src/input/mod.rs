@@ -20,6 +20,7 @@ mod shipped;
 mod source;
 mod tables;
 mod tree;
+mod variant;
 
 pub use code::{CODES, Code};
 pub use diagnostic::{Diagnostic, Diagnostics};
@@ -32,6 +33,7 @@ use source::{At, Source};
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
+use tree::Node;
 
 /// Largest scenario file, bytes; a year on 400 beds takes about a tenth of it.
 pub const MAX_BYTES: u64 = 2_000_000;
@@ -45,21 +47,22 @@ pub struct Loaded {
     pub digest: u64,
 }
 
-/// Reads a scenario file.
+/// Reads a scenario file, or a variant of one.
 ///
 /// # Errors
 /// Everything that is wrong with the file, sorted by place.
 pub fn load(path: &Path) -> Result<Loaded, Diagnostics> {
-    let name = path.display().to_string();
-    match read_file(path) {
-        Ok(text) => load_text(&name, &text),
-        Err((code, at, message, help)) => {
-            let mut problems = Problems::default();
-            problems.sources.push(Source::new(&name, ""));
-            problems.add(code, at, message, help);
-            Err(problems.finish())
-        }
-    }
+    load_changed(path, &[])
+}
+
+/// Reads a scenario or a variant with further changes, each `KEY=VALUE`, as on the command line.
+///
+/// # Errors
+/// Everything that is wrong with the files and the changes, sorted by place.
+pub fn load_changed(path: &Path, sets: &[String]) -> Result<Loaded, Diagnostics> {
+    let mut problems = Problems::default();
+    let tree = variant::tree(path, sets, &mut problems);
+    finished(tree, problems)
 }
 
 /// Reads a scenario from its text; `name` is how messages call it.
@@ -69,7 +72,14 @@ pub fn load(path: &Path) -> Result<Loaded, Diagnostics> {
 pub fn load_text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let mut problems = Problems::default();
     problems.sources.push(Source::new(name, text));
-    let scenario = gather::records(text, &mut problems)
+    let tree = gather::parsed(0, &mut problems);
+    finished(tree, problems)
+}
+
+/// The scenario of a tree, or everything that is wrong.
+fn finished(tree: Option<Node>, mut problems: Problems) -> Result<Loaded, Diagnostics> {
+    let scenario = tree
+        .and_then(|tree| gather::records(tree, &mut problems))
         .and_then(|records| build::scenario(&records, &mut problems));
     match scenario {
         Some(scenario) if problems.is_empty() => Ok(Loaded {

@@ -6,5 +6,5 @@ mod text;
 mod yaml;
 
 pub use calendar::{calendar_text, calendar_yaml};
-pub use text::{ending, report};
-pub use yaml::{read, write};
+pub use text::{comparison, ending, report, worth_of_more};
+pub use yaml::{plain, read, write};

@@ -4,11 +4,15 @@
 //! read `plan.yaml`.
 
 mod chart;
+mod compare;
 mod food;
 mod jobs;
 pub(super) mod lines;
+mod more;
 mod worth;
 
+pub use compare::comparison;
+pub use more::worth_of_more;
 pub use worth::ending;
 
 use crate::domain::Scenario;

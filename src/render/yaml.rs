@@ -12,6 +12,12 @@ pub fn write(plan: &YearPlan) -> String {
     serde_yaml::to_string_with_options(plan, options).expect("a plan is plain data")
 }
 
+/// Any other result as YAML.
+pub fn plain<T: serde::Serialize>(result: &T) -> String {
+    let options = serde_yaml::ser_options! { prefer_block_scalars: false };
+    serde_yaml::to_string_with_options(result, options).expect("results are plain data")
+}
+
 /// Only what tells one form of the file from another.
 #[derive(Deserialize)]
 struct Form {

@@ -18,6 +18,7 @@ mod leaf;
 mod leave_out;
 pub mod linear;
 mod masks;
+mod priced;
 mod reduce;
 mod run;
 mod supply;
@@ -26,7 +27,8 @@ mod tree;
 mod wants;
 
 pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
-pub use run::solve;
+pub use priced::{Priced, bound_at, ground_worth, lowered};
+pub use run::{solve, solve_priced};
 
 #[cfg(test)]
 mod tests;

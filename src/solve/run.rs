@@ -26,6 +26,16 @@ const SMALL_STRIPS: usize = 60;
 
 /// Finds a plan and a bound.
 pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
+    solve_priced(season, options, watch).0
+}
+
+/// Finds a plan and a bound, and gives the best prices found beside them; none when the search was
+/// cut short before there were any.
+pub fn solve_priced(
+    season: &Season,
+    options: &Options,
+    watch: &dyn Watch,
+) -> (Answer, Option<Prices>) {
     let context = Context::new(season);
     let larder = Larder::of(&context);
     let mut search = Search {
@@ -44,7 +54,8 @@ pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
     search.relaxations();
     search.plans();
     search.prove();
-    search.answer()
+    let prices = search.prices.take();
+    (search.answer(), prices)
 }
 
 struct Search<'s, 'a> {

@@ -1,0 +1,98 @@
+//! What the verbs that solve several scenarios share: reading them, a progress line for each
+//! search, and the check of every plan.
+
+use super::args::{DEFAULT_SECONDS, SearchArgs};
+use super::progress::{Reporter, line};
+use super::verify::fingerprint;
+use crate::explain::{Case, Solved, Watches};
+use crate::input;
+use crate::solve::{Options, Progress, Watch};
+use crate::verify;
+use std::path::Path;
+use std::sync::Mutex;
+
+/// Characters of a label in a line of progress.
+const LABEL_WIDTH: usize = 24;
+/// Shortest time between two lines of one search, seconds.
+const LINE_SECONDS: f64 = 2.0;
+
+/// Reads a scenario or variant, with changes from the command line.
+pub fn read(path: &Path, sets: &[String]) -> Result<Case, String> {
+    let loaded = input::load_changed(path, sets).map_err(|errors| errors.to_string())?;
+    Ok(Case {
+        label: loaded.scenario.name.clone(),
+        file: path.display().to_string(),
+        fingerprint: fingerprint(loaded.digest),
+        scenario: loaded.scenario,
+    })
+}
+
+/// Limits of each single search.
+pub fn options(asked: &SearchArgs, gap: f64) -> Options {
+    Options {
+        gap: asked.gap.unwrap_or(gap),
+        seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
+        work: asked.work_limit,
+    }
+}
+
+/// Whether the plan holds, by the scenario alone; an internal fault otherwise.
+pub fn check(case: &Case, solved: &Solved) -> Result<(), Vec<String>> {
+    let violations = verify::verify(&case.scenario, &solved.plan);
+    if violations.is_empty() {
+        Ok(())
+    } else {
+        let label = format!("{}:", case.label);
+        Err(std::iter::once(label)
+            .chain(violations.iter().map(ToString::to_string))
+            .collect())
+    }
+}
+
+/// Lines of progress of several searches, each with its label and a clock of its own.
+pub struct Several<'r> {
+    pub reporter: &'r Reporter,
+    pub quiet: bool,
+}
+
+impl Watches for Several<'_> {
+    fn of(&self, label: &str) -> Box<dyn Watch + '_> {
+        Box::new(One {
+            reporter: self.reporter,
+            quiet: self.quiet,
+            label: label.chars().take(LABEL_WIDTH).collect(),
+            began: self.reporter.seconds(),
+            shown: Mutex::new((f64::NEG_INFINITY, None)),
+        })
+    }
+}
+
+struct One<'r> {
+    reporter: &'r Reporter,
+    quiet: bool,
+    label: String,
+    began: f64,
+    shown: Mutex<(f64, Option<Progress>)>,
+}
+
+impl Watch for One<'_> {
+    fn seconds(&self) -> f64 {
+        self.reporter.seconds() - self.began
+    }
+
+    fn interrupted(&self) -> bool {
+        self.reporter.interrupted()
+    }
+
+    fn progress(&self, progress: Progress) {
+        let now = self.seconds();
+        let Ok(mut shown) = self.shown.lock() else {
+            return;
+        };
+        if self.quiet || now - shown.0 < LINE_SECONDS || shown.1 == Some(progress) {
+            return;
+        }
+        *shown = (now, Some(progress));
+        eprintln!("{:<LABEL_WIDTH$} {}", self.label, line(now, &progress));
+    }
+}

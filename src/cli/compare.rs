@@ -1,0 +1,78 @@
+//! `compare`: scenarios and variants of one side by side.
+
+use super::args::{CompareArgs, ResultFormat};
+use super::cases::{Several, check, options, read};
+use super::exit::Exit;
+use super::files::to_stdout;
+use super::plan::fault;
+use super::progress::Reporter;
+use crate::explain::{self, Case};
+use crate::plan::Ending;
+use crate::render;
+use std::time::Instant;
+
+pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
+    if asked.variants.is_empty() && asked.set.is_empty() {
+        return Err("error: there is nothing to compare with\n  \
+                    help: name a variant or another scenario, or change something with --set"
+            .into());
+    }
+    let cases = cases(asked)?;
+    let options = options(&asked.search, cases[0].scenario.solving.gap);
+    let reporter = Reporter::new(began, true);
+    let several = Several {
+        reporter: &reporter,
+        quiet: asked.search.quiet,
+    };
+    let sides = explain::solve_all(&cases, &options, asked.decide, &several);
+    let mut faults = Vec::new();
+    for (case, side) in cases.iter().zip(&sides) {
+        faults.extend(check(case, side).err().unwrap_or_default());
+    }
+    if !faults.is_empty() {
+        return Ok(fault(&faults));
+    }
+    let comparison = explain::compare(&cases, &sides);
+    let text = match asked.format {
+        ResultFormat::Text => render::comparison(&comparison),
+        ResultFormat::Yaml => render::plain(&comparison),
+    };
+    to_stdout(|out| out.write_all(text.as_bytes()))?;
+    let reached = |ending| matches!(ending, Ending::Optimal | Ending::WithinGap);
+    Ok(if comparison.sides.iter().all(|s| reached(s.ending)) {
+        Exit::Done
+    } else {
+        Exit::Limit
+    })
+}
+
+/// The base, the variants, and the base with what `--set` changes, with labels told apart.
+fn cases(asked: &CompareArgs) -> Result<Vec<Case>, String> {
+    let mut problems = Vec::new();
+    let mut cases = Vec::new();
+    let mut add = |case: Result<Case, String>| match case {
+        Ok(case) => cases.push(case),
+        Err(problem) => problems.push(problem),
+    };
+    add(read(&asked.base, &[]));
+    for variant in &asked.variants {
+        add(read(variant, &[]));
+    }
+    if !asked.set.is_empty() {
+        add(read(&asked.base, &asked.set).map(|case| Case {
+            label: asked.set.join(", "),
+            ..case
+        }));
+    }
+    if !problems.is_empty() {
+        return Err(problems.join("\n"));
+    }
+    let labels: Vec<String> = cases.iter().map(|c| c.label.clone()).collect();
+    for (i, case) in cases.iter_mut().enumerate() {
+        let earlier = labels[..i].iter().filter(|l| **l == case.label).count();
+        if earlier > 0 {
+            case.label = format!("{} ({})", case.label, earlier + 1);
+        }
+    }
+    Ok(cases)
+}

@@ -1,0 +1,213 @@
+//! Scenarios set side by side, and what the gaps allow to say about the difference of their best
+//! plans.
+//!
+//! The best plan of a scenario is worth between the worth of the plan found and the bound. So the
+//! best plan of one is worth more than that of another by at least its worth less the other's bound,
+//! and at most its bound less the other's worth.
+
+use super::cases::{Case, Solved, Watches, side_by_side, solved};
+use super::figures::{Figures, figures};
+use crate::solve::{Options, Status};
+use serde::Serialize;
+
+/// Differences below this share of the worth are none: sums are rounded.
+const SAME: f64 = 1e-6;
+/// When a difference is to be decided: shares of the gap asked for that are tried one after another.
+const CLOSER: [f64; 2] = [0.25, 0.0];
+
+/// What is known of a difference of best plans.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Verdict {
+    /// The variant's best plan is worth more.
+    Better,
+    /// It is worth less.
+    Worse,
+    /// Both are worth the same.
+    Same,
+    /// The gaps leave it open.
+    Undecided,
+}
+
+/// How much more a variant's best plan is worth than the base's, money.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Difference {
+    pub variant: String,
+    /// Between the plans found.
+    pub found: f64,
+    pub at_least: f64,
+    pub at_most: f64,
+    pub verdict: Verdict,
+}
+
+/// Scenarios side by side; the first is the base.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Comparison {
+    pub currency: String,
+    /// Planned weeks, and the weeks after them that count in the worth.
+    pub weeks: usize,
+    pub tail: usize,
+    /// Names of the parts of the year, in the order of all lists by part.
+    pub parts: Vec<&'static str>,
+    pub sides: Vec<Figures>,
+    pub differences: Vec<Difference>,
+    /// Whether more than the variant's name differs in what worth is reckoned from (needs, prices,
+    /// horizon): worths are then of different things.
+    pub same_measure: bool,
+}
+
+/// Worth found and bound of a scenario.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Known {
+    pub worth: f64,
+    pub bound: f64,
+}
+
+impl From<&Solved> for Known {
+    fn from(solved: &Solved) -> Known {
+        Known {
+            worth: solved.plan.result.worth,
+            bound: solved.plan.result.bound,
+        }
+    }
+}
+
+/// What is known of the difference between a variant and the base.
+pub fn difference(label: &str, base: Known, variant: Known) -> Difference {
+    let at_least = variant.worth - base.bound;
+    let at_most = variant.bound - base.worth;
+    let none = SAME * base.bound.abs().max(variant.bound.abs()).max(1.0);
+    let verdict = if at_least > none {
+        Verdict::Better
+    } else if at_most < -none {
+        Verdict::Worse
+    } else if at_least >= -none && at_most <= none {
+        Verdict::Same
+    } else {
+        Verdict::Undecided
+    };
+    Difference {
+        variant: label.to_string(),
+        found: variant.worth - base.worth,
+        at_least,
+        at_most,
+        verdict,
+    }
+}
+
+/// Solves the base and its variants. With `decide`, those whose difference the gaps leave open are
+/// solved again to smaller gaps, until it is decided or the search has nothing left to try.
+pub fn solve_all(
+    cases: &[Case],
+    options: &Options,
+    decide: bool,
+    watches: &dyn Watches,
+) -> Vec<Solved> {
+    let mut sides = side_by_side(cases, |case| solved(case, options, watches));
+    if !decide {
+        return sides;
+    }
+    for share in CLOSER {
+        let open: Vec<usize> = (1..sides.len())
+            .filter(|&i| undecided(&sides[0], &sides[i]))
+            .collect();
+        if open.is_empty() {
+            break;
+        }
+        let closer = Options {
+            gap: share * options.gap,
+            ..*options
+        };
+        let again: Vec<usize> = std::iter::once(0)
+            .chain(open)
+            .filter(|&i| may_go_on(&sides[i], closer.gap))
+            .collect();
+        let found = side_by_side(&again, |&i| solved(&cases[i], &closer, watches));
+        for (&i, new) in again.iter().zip(found) {
+            take(&mut sides[i], new);
+        }
+    }
+    sides
+}
+
+fn undecided(base: &Solved, variant: &Solved) -> bool {
+    difference("", base.into(), variant.into()).verdict == Verdict::Undecided
+}
+
+/// Whether solving again to a smaller gap can tell more.
+fn may_go_on(side: &Solved, gap: f64) -> bool {
+    side.answer.status == Status::WithinGap && side.answer.gap() > gap
+}
+
+/// Keeps the better plan and the lower bound of two searches of the same season.
+fn take(side: &mut Solved, new: Solved) {
+    /// A bound smaller than this does not divide.
+    const SMALLEST: f64 = 1e-9;
+    let bound = side.plan.result.bound.min(new.plan.result.bound);
+    let status = new.answer.status;
+    if new.plan.result.worth >= side.plan.result.worth {
+        *side = new;
+    }
+    side.answer.status = status;
+    let result = &mut side.plan.result;
+    result.bound = bound.max(result.worth);
+    result.gap_money = result.bound - result.worth;
+    result.gap = result.gap_money / result.bound.abs().max(SMALLEST);
+    side.answer.bound = result.bound;
+}
+
+/// The comparison of solved cases, the base first.
+pub fn compare(cases: &[Case], sides: &[Solved]) -> Comparison {
+    let base = &cases[0].scenario;
+    let measure = |case: &Case| {
+        let s = &case.scenario;
+        (
+            s.weeks,
+            s.tail,
+            s.start,
+            s.foods.clone(),
+            s.level.clone(),
+            s.work.hour_money,
+        )
+    };
+    Comparison {
+        currency: base.currency.clone(),
+        weeks: base.weeks,
+        tail: base.tail,
+        parts: super::figures::PARTS.iter().map(|part| part.name).collect(),
+        sides: (cases.iter().zip(sides))
+            .map(|(case, side)| figures(&case.label, &case.scenario, &side.plan))
+            .collect(),
+        differences: (cases.iter().zip(sides).skip(1))
+            .map(|(case, side)| difference(&case.label, (&sides[0]).into(), side.into()))
+            .collect(),
+        same_measure: cases.iter().all(|case| measure(case) == measure(&cases[0])),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn known(worth: f64, bound: f64) -> Known {
+        Known { worth, bound }
+    }
+
+    /// By hand.
+    #[test]
+    fn the_gaps_bound_the_difference() {
+        let d = difference("v", known(100.0, 104.0), known(110.0, 113.0));
+        assert_eq!((d.at_least, d.at_most, d.found), (6.0, 13.0, 10.0));
+        assert_eq!(d.verdict, Verdict::Better);
+    }
+
+    #[test]
+    fn a_difference_smaller_than_the_gaps_is_undecided() {
+        let d = difference("v", known(100.0, 104.0), known(102.0, 106.0));
+        assert_eq!(d.verdict, Verdict::Undecided);
+        let d = difference("v", known(100.0, 104.0), known(90.0, 99.0));
+        assert_eq!(d.verdict, Verdict::Worse);
+        let d = difference("v", known(100.0, 100.0), known(100.0, 100.0));
+        assert_eq!(d.verdict, Verdict::Same);
+    }
+}

@@ -1,0 +1,297 @@
+//! What one more of something is worth: by solving again with more of it, with the interval that the
+//! gaps allow, and in the bound, where it can only fall with each further one. And what ground is
+//! worth week by week. How, and why it holds: docs/method/what-if.md.
+
+use super::cases::{Case, Solved, Watches, side_by_side, solved};
+use super::compare::{Difference, Known, difference};
+use super::more::Thing;
+use crate::candidates::{self, Season};
+use crate::domain::{Scenario, Setting};
+use crate::solve::{Options, bound_at, ground_worth, lowered};
+use crate::strips::Prices;
+use chrono::Datelike;
+use serde::Serialize;
+
+/// Weeks in a year.
+const YEAR_WEEKS: f64 = 52.0;
+/// Steps by which prices are lowered for each thing when nothing is solved again.
+const LOWER_STEPS: usize = 60;
+
+/// The k-th one more of a thing, money over the horizon.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Step {
+    /// Which one: 1 is the first more.
+    pub more: u32,
+    /// What the bound rises by; never more than for the one before.
+    pub in_bound: f64,
+    /// Between the plans found with it and without; `None` when nothing was solved again.
+    pub solved: Option<Difference>,
+    /// What is known of the best plans: at least, at most.
+    pub at_least: f64,
+    pub at_most: f64,
+}
+
+/// Whether a thing pays for its yearly cost.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Pays {
+    Yes,
+    No,
+    /// The gaps leave it open; the plans found say yes, or no.
+    #[serde(rename = "perhaps (found: yes)")]
+    PerhapsYes,
+    #[serde(rename = "perhaps (found: no)")]
+    PerhapsNo,
+}
+
+/// What more of a thing is worth.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ThingWorth {
+    pub thing: String,
+    /// What one more is.
+    pub one: String,
+    pub yearly_cost: Option<f64>,
+    pub steps: Vec<Step>,
+    /// For each step, where a yearly cost is given.
+    pub pays: Vec<Option<Pays>>,
+}
+
+/// What a bed-week is worth in a calendar month, money: mean over the weeks of the month and the
+/// beds of the setting; `None` where there is no such week or bed.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GroundMonth {
+    pub year: i32,
+    pub month: u32,
+    pub open: Option<f64>,
+    pub tunnel: Option<f64>,
+}
+
+/// What more of everything is worth.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WorthOfMore {
+    pub scenario: String,
+    pub currency: String,
+    /// Weeks over which worth is reckoned: planned weeks and tail.
+    pub weeks: usize,
+    pub worth: f64,
+    pub bound: f64,
+    pub things: Vec<ThingWorth>,
+    pub ground: Vec<GroundMonth>,
+}
+
+impl WorthOfMore {
+    /// A sum over the horizon as a sum for a year.
+    pub fn a_year(&self, money: f64) -> f64 {
+        money * YEAR_WEEKS / self.weeks as f64
+    }
+}
+
+/// What is asked.
+#[derive(Clone, Debug)]
+pub struct Asked {
+    pub things: Vec<Thing>,
+    /// How many more of each.
+    pub most: u32,
+    /// Solve again with more of each; otherwise the bound alone says what it is worth.
+    pub solve: bool,
+}
+
+/// What more is worth to the solved case. The plans found on the way are given back to be checked.
+pub fn worth_of_more(
+    case: &Case,
+    base: &Solved,
+    asked: &Asked,
+    options: &Options,
+    watches: &dyn Watches,
+) -> (WorthOfMore, Vec<(Case, Solved)>) {
+    let scenario = &case.scenario;
+    let mut jobs: Vec<(Thing, u32)> = Vec::new();
+    if asked.solve {
+        for &thing in &asked.things {
+            jobs.extend((1..=asked.most).map(|steps| (thing, steps)));
+        }
+    }
+    let more = side_by_side(&jobs, |&(thing, steps)| {
+        let case = Case {
+            label: format!("{} +{steps}", thing.name(scenario)),
+            scenario: thing.more(scenario, steps),
+            ..case.clone()
+        };
+        let solved = solved(&case, options, watches);
+        (case, solved)
+    });
+    let solved_of = |thing: Thing| -> Vec<&Solved> {
+        (jobs.iter().zip(&more))
+            .filter(|((t, _), _)| *t == thing)
+            .map(|(_, (_, solved))| solved)
+            .collect()
+    };
+    let weeks = scenario.horizon();
+    let things = side_by_side(&asked.things, |&thing| {
+        let of = solved_of(thing);
+        let bounds = bounds(thing, scenario, base, &of, asked.most, watches);
+        thing_worth(thing, scenario, base, &of, &bounds, weeks)
+    });
+    let result = WorthOfMore {
+        scenario: scenario.name.clone(),
+        currency: scenario.currency.clone(),
+        weeks,
+        worth: base.plan.result.worth,
+        bound: base.plan.result.bound,
+        things,
+        ground: (base.prices.as_ref())
+            .map_or(Vec::new(), |prices| ground(scenario, &base.season, prices)),
+    };
+    (result, more)
+}
+
+/// Bounds with 0, 1, ... more: for each the least over a common set of prices. At given prices the
+/// bound is a straight line in how much of the thing there is, and the least of lines is concave: no
+/// step is worth more than the one before.
+fn bounds(
+    thing: Thing,
+    scenario: &Scenario,
+    base: &Solved,
+    more: &[&Solved],
+    most: u32,
+    watches: &dyn Watches,
+) -> Vec<f64> {
+    let widest = candidates::season(&thing.more(scenario, most));
+    let fits = |season: &Season| {
+        let names =
+            |s: &Season| -> Vec<String> { s.candidates.iter().map(|c| c.name.clone()).collect() };
+        names(season) == names(&widest)
+    };
+    let mut prices: Vec<Prices> = (more.iter())
+        .filter(|solved| fits(&solved.season))
+        .filter_map(|solved| solved.prices.clone())
+        .collect();
+    if fits(&base.season) {
+        prices.extend(base.prices.clone());
+    }
+    if more.is_empty()
+        && let Some(start) = prices.first().cloned()
+    {
+        let watch = watches.of(&thing.name(scenario));
+        for steps in 0..=most {
+            let season = thing.fewer(&widest, most, steps);
+            prices.push(lowered(&season, &start, LOWER_STEPS, &*watch).prices);
+        }
+    }
+    (0..=most)
+        .map(|steps| {
+            let season = thing.fewer(&widest, most, steps);
+            (prices.iter())
+                .map(|prices| bound_at(&season, prices))
+                .fold(f64::INFINITY, f64::min)
+        })
+        .collect()
+}
+
+fn thing_worth(
+    thing: Thing,
+    scenario: &Scenario,
+    base: &Solved,
+    more: &[&Solved],
+    bounds: &[f64],
+    weeks: usize,
+) -> ThingWorth {
+    let most = bounds.len() - 1;
+    // With more at hand no plan is worth less, and with less none is worth more.
+    let mut known: Vec<Known> = std::iter::once(Known::from(base))
+        .chain((1..=most).map(|steps| match more.get(steps - 1) {
+            Some(solved) => Known::from(*solved),
+            None => Known {
+                worth: f64::NEG_INFINITY,
+                bound: f64::INFINITY,
+            },
+        }))
+        .collect();
+    for steps in 0..=most {
+        known[steps].bound = known[steps].bound.min(bounds[steps]);
+        if steps > 0 {
+            known[steps].worth = known[steps].worth.max(known[steps - 1].worth);
+        }
+    }
+    for steps in (0..most).rev() {
+        known[steps].bound = known[steps].bound.min(known[steps + 1].bound);
+    }
+    let yearly_cost = thing.yearly_cost(scenario);
+    let name = thing.name(scenario);
+    let steps: Vec<Step> = (1..=most)
+        .map(|k| {
+            let step = difference(&name, known[k - 1], known[k]);
+            Step {
+                more: u32::try_from(k).expect("steps are few"),
+                in_bound: bounds[k] - bounds[k - 1],
+                at_least: step.at_least.max(0.0),
+                at_most: step.at_most.max(0.0),
+                solved: (!more.is_empty()).then_some(step),
+            }
+        })
+        .collect();
+    ThingWorth {
+        thing: name,
+        one: thing.step(scenario),
+        pays: steps
+            .iter()
+            .map(|step| Some(pays(step, yearly_cost? * weeks as f64 / YEAR_WEEKS)))
+            .collect(),
+        yearly_cost,
+        steps,
+    }
+}
+
+/// Whether a step is worth its cost over the horizon.
+fn pays(step: &Step, cost: f64) -> Pays {
+    if step.at_least >= cost {
+        Pays::Yes
+    } else if step.at_most < cost {
+        Pays::No
+    } else {
+        let found = step.solved.as_ref().map_or(step.in_bound, |d| d.found);
+        if found >= cost {
+            Pays::PerhapsYes
+        } else {
+            Pays::PerhapsNo
+        }
+    }
+}
+
+/// Worth of ground by calendar month.
+fn ground(scenario: &Scenario, season: &Season, prices: &Prices) -> Vec<GroundMonth> {
+    let worth = ground_worth(season, prices);
+    let months: Vec<(i32, u32)> = (0..season.weeks)
+        .map(|week| {
+            let monday = scenario.week(week).monday();
+            (monday.year(), monday.month())
+        })
+        .collect();
+    let mut list = months.clone();
+    list.dedup();
+    let mean = |setting: Setting, month: (i32, u32)| {
+        let beds = scenario
+            .beds
+            .iter()
+            .filter(|b| b.setting == setting)
+            .count();
+        let weeks: Vec<usize> = (0..season.weeks).filter(|&w| months[w] == month).collect();
+        let groups = season.groups.iter().enumerate();
+        let sum: f64 = groups
+            .filter(|(_, group)| scenario.beds[group.bed].setting == setting)
+            .map(|(g, group)| {
+                let week = |w: &usize| worth[g][*w].unwrap_or(0.0);
+                group.strips.len() as f64 * weeks.iter().map(week).sum::<f64>()
+            })
+            .sum();
+        (beds > 0 && !weeks.is_empty()).then(|| sum / (beds * weeks.len()) as f64)
+    };
+    list.into_iter()
+        .map(|(year, month)| GroundMonth {
+            year,
+            month,
+            open: mean(Setting::Open, (year, month)),
+            tunnel: mean(Setting::Tunnel, (year, month)),
+        })
+        .collect()
+}
