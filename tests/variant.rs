@@ -207,7 +207,7 @@ fn an_error_on_the_command_line_shows_the_change() {
     for (set, message) in [
         ("covers.low tunnel.count=many", "covers.low tunnel.count"),
         ("covers.low tunnel", "no = between key and value"),
-        ("beds.N1.strips=[", "not readable as YAML"),
+        ("beds.N1.strips=[", "is not readable as YAML"),
         ("=3", "is not a path"),
     ] {
         let errors = load_changed(&folder.base(), &[set.to_string()]).expect_err(set);

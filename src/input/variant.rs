@@ -210,9 +210,12 @@ fn from_command_line(set: &str, scenario: Option<&mut Node>, problems: &mut Prob
     };
     // Blanks in place of the key leave the value where it stands.
     let blank = " ".repeat(key.chars().count() + 1);
-    problems.sources[file].text = format!("{blank}{value}");
-    let parsed = tree::parse(file, problems);
-    problems.sources[file].text = set.to_string();
+    let mut scratch = Problems::default();
+    scratch.sources = vec![Source::new("", ""); file];
+    scratch
+        .sources
+        .push(Source::new("", &format!("{blank}{value}")));
+    let parsed = tree::parse(file, &mut scratch);
     let at = At {
         width: key.chars().count().max(1),
         ..At::start(file)
@@ -227,6 +230,10 @@ fn from_command_line(set: &str, scenario: Option<&mut Node>, problems: &mut Prob
         None if value.trim().is_empty() => {
             make(scenario, key.trim(), at, &Change::Set(nothing), problems);
         }
-        None => {}
+        None => {
+            let message = format!("--set: \"{}\" is not readable as YAML", shown(value));
+            let help = "look at its brackets and quotes; the shell may have taken some";
+            problems.add(S104, at, message, help);
+        }
     }
 }
