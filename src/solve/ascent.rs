@@ -5,7 +5,7 @@
 use super::bound::{best_table, bound};
 use super::context::Context;
 use crate::candidates::BARE;
-use crate::strips::{Path, Prices, best_weeks};
+use crate::strips::{Path, Prices, Side, Tolls, best_weeks};
 
 /// Prices and the bound at them.
 pub struct Ascended {
@@ -91,12 +91,26 @@ pub fn ascend(
 /// the slope of the bound, in the order of [`Prices::flat`].
 fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
     let season = context.season;
-    let mut slope = Prices::zero(season, &context.variety);
+    let mut slope = prices.clone();
+    slope.set_flat(&vec![0.0; prices.flat().len()]);
+    let tolls = Tolls::of(season, prices);
+    // Strips that begin each candidate.
+    let mut begun = vec![0.0; season.candidates.len()];
     let mut eaten = vec![0.0; season.foods.len()];
+    let mut taken = vec![vec![0.0; season.weeks]; season.foods.len()];
+    let mut short = vec![vec![0.0; season.weeks]; season.foods.len()];
     for week in 0..season.weeks {
-        best_table(context, prices, week, &mut eaten);
+        best_table(context, prices, &tolls, week, &mut eaten);
         for (f, units) in eaten.iter().enumerate() {
+            let food = &season.foods[f];
             slope.food[f][week] = -units;
+            taken[f][week] = *units;
+            // A toll above the cost of being short leaves the whole floor short.
+            short[f][week] = if tolls.short[f][week] > food.short_cost {
+                food.floor[week]
+            } else {
+                (food.floor[week] - units).max(0.0)
+            };
         }
         for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
             let food = &season.foods[f];
@@ -132,6 +146,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         let share = strips / f64::from(season.beds[bed].strips);
         for &c in &path.candidates {
             let candidate = &season.candidates[c];
+            begun[c] += strips;
             for &(class, units) in &context.classes.of_candidate[c] {
                 eat(&mut slope, class, units, strips);
             }
@@ -152,6 +167,15 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
                 }
             }
         }
+    }
+    for (slot, row) in slope.rounding.iter_mut().zip(prices.roundings.iter()) {
+        let grown: f64 = row.terms.iter().map(|&(c, units)| units * begun[c]).sum();
+        let weeks = row.first..=row.last;
+        let table: f64 = match row.side {
+            Side::Wish => -taken[row.food][weeks].iter().sum::<f64>(),
+            Side::Floor => short[row.food][weeks].iter().sum(),
+        };
+        *slot = row.right + grown + table;
     }
     slope.flat()
 }
@@ -179,6 +203,9 @@ fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
     }
     for (slot, rule) in scale.always.iter_mut().zip(&season.always) {
         *slot = 0.1 * rule.missing_money;
+    }
+    for (slot, row) in scale.rounding.iter_mut().zip(prices.roundings.iter()) {
+        *slot = 0.3 * season.foods[row.food].price; // estimate, as for variety
     }
     scale.flat()
 }

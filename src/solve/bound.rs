@@ -2,7 +2,7 @@
 //! (docs/method/bound.md has the proof).
 
 use super::context::Context;
-use crate::strips::{Path, Prices, class_values};
+use crate::strips::{Path, Prices, Tolls, class_values};
 
 /// Worth that no plan exceeds, at clamped prices and with the exact best strip-years at them.
 pub fn bound(context: &Context, prices: &Prices, paths: &[Path]) -> f64 {
@@ -18,8 +18,9 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
     let season = context.season;
     let mut total = 0.0;
     let mut eaten = vec![0.0; season.foods.len()];
+    let tolls = Tolls::of(season, prices);
     for week in 0..season.weeks {
-        total += best_table(context, prices, week, &mut eaten);
+        total += best_table(context, prices, &tolls, week, &mut eaten);
         if let Some(minutes) = season.minutes_per_week {
             total += prices.work[week] * minutes;
         }
@@ -42,6 +43,9 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
     for (rule, price) in season.always.iter().zip(&prices.always) {
         total -= price * f64::from(rule.strips);
     }
+    for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
+        total += price * row.right;
+    }
     total
 }
 
@@ -51,7 +55,13 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
 /// Foods' stretches (to the floor, to the wish) are taken by what a money of food leaves over its
 /// price; the band adds its cost to the first money and ends at its top. Exact, since the worth is
 /// concave in the total and each food's stretches come in falling order.
-pub fn best_table(context: &Context, prices: &Prices, week: usize, eaten: &mut [f64]) -> f64 {
+pub fn best_table(
+    context: &Context,
+    prices: &Prices,
+    tolls: &Tolls,
+    week: usize,
+    eaten: &mut [f64],
+) -> f64 {
     let season = context.season;
     let (low, high, below) = match &season.level {
         Some(level) => (level.low[week], level.high[week], level.below_cost),
@@ -62,18 +72,21 @@ pub fn best_table(context: &Context, prices: &Prices, week: usize, eaten: &mut [
     for (f, food) in season.foods.iter().enumerate() {
         eaten[f] = 0.0;
         let floor = food.floor[week].min(food.wish[week]);
-        worth -= food.short_cost * food.floor[week];
-        let margin = food.price - prices.food[f][week];
+        // A toll above the cost of being short leaves the whole floor short.
+        let short_cost = food.short_cost - tolls.short[f][week];
+        worth -= short_cost * food.floor[week];
+        let short_cost = short_cost.max(0.0);
+        let margin = food.price - prices.food[f][week] - tolls.eaten[f][week];
         if food.price <= 0.0 {
             // Worth nothing at price: it leaves the band alone, only its floor can pay.
-            let gain = margin + food.short_cost;
+            let gain = margin + short_cost;
             if gain > 0.0 {
                 worth += gain * floor;
                 eaten[f] = floor;
             }
             continue;
         }
-        for (units, extra) in [(floor, food.short_cost), (food.wish[week] - floor, 0.0)] {
+        for (units, extra) in [(floor, short_cost), (food.wish[week] - floor, 0.0)] {
             if units > 0.0 {
                 stretches.push(((margin + extra) / food.price, units * food.price, f));
             }

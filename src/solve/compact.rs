@@ -2,16 +2,14 @@
 //! rotation counted per pool, short ones left out. Solved over the candidates that prices have
 //! called for so far, it gives good prices fast; the bound at them is computed in `bound`.
 
+use super::breaks::Break;
 use super::context::Context;
 use super::interior::{Col, Lp, Row};
 use super::table::Table;
-use crate::candidates::{BARE, Candidate, CandidateId, GroupId, KindId, Rotation};
-use crate::strips::Prices;
+use crate::candidates::{BARE, Candidate, CandidateId, GroupId, KindId};
+use crate::strips::{Prices, Rounding, Side};
 use std::collections::BTreeMap;
-
-/// Breaks at least this long are counted as lasting to the end of the horizon, weeks. Only prices
-/// rest on it.
-const LONG_BREAK: usize = 40;
+use std::sync::Arc;
 
 /// Room left in full rows, strips: the interior-point method needs some.
 const A_LITTLE: f64 = 1e-2;
@@ -21,17 +19,64 @@ pub struct Relaxed {
     pub prices: Prices,
     /// Worth of the relaxed plan, money, to the accuracy asked.
     pub worth: f64,
+    /// Strips that begin each candidate.
+    pub strips: Vec<f64>,
+    /// Units eaten and short, by food and week.
+    pub eaten: Vec<Vec<f64>>,
+    pub short: Vec<Vec<f64>>,
 }
 
-/// Builds and solves the relaxation over the candidates that are `named`; `None` where the
-/// interior-point method fails.
-pub fn relax(context: &Context, named: &[bool], accuracy: f64) -> Option<Relaxed> {
+/// What the relaxation holds: it grows from round to round.
+#[derive(Clone)]
+pub struct Compact {
+    /// Candidates that have a column.
+    pub named: Vec<bool>,
+    pub roundings: Arc<Vec<Rounding>>,
+    pub breaks: Vec<Break>,
+}
+
+impl Compact {
+    /// The plantings of some strip-years, no rows beside the usual ones.
+    pub fn of<'y>(
+        context: &Context,
+        years: impl IntoIterator<Item = &'y Vec<CandidateId>>,
+    ) -> Compact {
+        let mut compact = Compact {
+            named: vec![false; context.season.candidates.len()],
+            roundings: Arc::default(),
+            breaks: Vec::new(),
+        };
+        for year in years {
+            compact.name(year);
+        }
+        compact
+    }
+
+    /// Names candidates; whether there was a new one.
+    pub fn name(&mut self, candidates: &[CandidateId]) -> bool {
+        let mut fresh = false;
+        for &c in candidates {
+            fresh |= !std::mem::replace(&mut self.named[c], true);
+        }
+        fresh
+    }
+}
+
+/// Builds and solves the relaxation; `None` where the interior-point method fails.
+pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Relaxed> {
+    let Compact {
+        named,
+        roundings,
+        breaks,
+    } = compact;
     let season = context.season;
     let mut build = Build::new(context, named);
     for kind in 0..season.kinds.len() {
         build.add_kind(kind, named);
     }
     build.add_shared();
+    build.add_roundings(roundings);
+    build.add_breaks(breaks);
     let point = build.lp.solve(accuracy)?;
     let mut prices = Prices::zero(season, &context.variety);
     build.table.read_prices(context, &point, &mut prices);
@@ -44,10 +89,29 @@ pub fn relax(context: &Context, named: &[bool], accuracy: f64) -> Option<Relaxed
     for (a, &row) in build.always_rows.iter().enumerate() {
         prices.always[a] = point.prices[row];
     }
+    prices.roundings = roundings.clone();
+    prices.rounding = build
+        .rounding_rows
+        .iter()
+        .map(|&row| point.prices[row])
+        .collect();
     prices.clamp(season);
+    let mut strips = vec![0.0; season.candidates.len()];
+    for &(_, c, col) in &build.columns {
+        strips[c] += point.x[col].max(0.0);
+    }
+    let mut eaten = vec![vec![0.0; season.weeks]; season.foods.len()];
+    let mut short: Vec<Vec<f64>> = season.foods.iter().map(|f| f.floor.clone()).collect();
+    for (&(f, week), &(eat, lack)) in &build.table.eaten {
+        eaten[f][week] = point.x[eat].max(0.0);
+        short[f][week] = lack.map_or(0.0, |col| point.x[col].max(0.0));
+    }
     Some(Relaxed {
         prices,
         worth: -point.value - build.table.never_eaten,
+        strips,
+        eaten,
+        short,
     })
 }
 
@@ -59,6 +123,7 @@ struct Build<'b, 'a> {
     cover_rows: BTreeMap<(usize, usize), Row>,
     shelf_rows: BTreeMap<(usize, usize), Row>,
     always_rows: Vec<Row>,
+    rounding_rows: Vec<Row>,
 }
 
 impl<'b, 'a> Build<'b, 'a> {
@@ -66,7 +131,7 @@ impl<'b, 'a> Build<'b, 'a> {
         let season = context.season;
         let mut lp = Lp::default();
         let limit = vec![season.minutes_per_week.unwrap_or(0.0); season.weeks];
-        let grown = season
+        let grown: BTreeMap<u32, f64> = season
             .candidates
             .iter()
             .enumerate()
@@ -74,14 +139,11 @@ impl<'b, 'a> Build<'b, 'a> {
             .flat_map(|(c, _)| {
                 context.classes.of_candidate[c]
                     .iter()
-                    .map(|(class, _)| *class)
+                    .map(|(class, _)| (*class, 0.0))
             })
-            .chain(context.classes.in_store.iter().map(|(class, _)| *class))
+            .chain(context.classes.in_store.iter().copied())
             .collect();
-        let table = Table::add_pooled(&mut lp, context, &grown, &limit);
-        for &(class, units) in &context.classes.in_store {
-            table.stock(&mut lp, class, units);
-        }
+        let table = Table::add(&mut lp, context, &grown, &limit);
         Build {
             context,
             lp,
@@ -90,6 +152,7 @@ impl<'b, 'a> Build<'b, 'a> {
             cover_rows: BTreeMap::new(),
             shelf_rows: BTreeMap::new(),
             always_rows: Vec::new(),
+            rounding_rows: Vec::new(),
         }
     }
 
@@ -139,71 +202,17 @@ impl<'b, 'a> Build<'b, 'a> {
             self.lp.term(flow[week], idle, 1.0);
             self.lp.term(flow[week + 1], idle, -1.0);
         }
-        self.add_rotation(kind, &groups, &here);
     }
 
-    /// Families whose break outlasts the horizon come once to a strip: counted at the end, and
-    /// wherever history lets strips go.
-    fn add_rotation(&mut self, kind: KindId, groups: &[GroupId], here: &[(CandidateId, Col)]) {
-        let season = self.context.season;
-        let strips: f64 = groups.iter().map(|&g| self.context.count(g) as f64).sum();
-        for family in 0..season.family_names.len() {
-            let forbids = season.beds.iter().filter(|b| b.kind == kind).all(
-                |b| matches!(b.rotation[family], Rotation::Forbid { weeks } if weeks >= LONG_BREAK),
-            );
-            if !forbids {
-                continue;
-            }
-            let members: Vec<(usize, Col)> = here
-                .iter()
-                .flat_map(|&(c, col)| {
-                    let uses = season.candidates[c].families.iter();
-                    uses.filter(|u| u.family == family)
-                        .map(move |u| (u.from, col))
-                })
-                .collect();
-            if members.is_empty() {
-                continue;
-            }
-            // What stands has not to ask leave of the rotation.
-            let asks = |g: GroupId| {
-                !self.context.terrains.alternatives[g].iter().any(|&c| {
-                    season.candidates[c]
-                        .families
-                        .iter()
-                        .any(|u| u.family == family)
-                })
-            };
-            let blocked: Vec<(usize, f64)> = groups
-                .iter()
-                .filter(|&&g| season.groups[g].release[family] > 0 && asks(g))
-                .map(|&g| {
-                    (
-                        season.groups[g].release[family],
-                        self.context.count(g) as f64,
-                    )
-                })
-                .collect();
-            let mut ends: Vec<usize> = blocked
-                .iter()
-                .map(|(until, _)| *until)
-                .filter(|&w| w < season.weeks)
-                .collect();
-            ends.push(season.weeks);
-            ends.sort_unstable();
-            ends.dedup();
-            for end in ends {
-                let still: f64 = blocked
-                    .iter()
-                    .filter(|(until, _)| *until >= end)
-                    .map(|(_, n)| n)
-                    .sum();
-                let row = self.lp.at_most((strips - still).max(A_LITTLE));
-                for &(from, col) in &members {
-                    if from < end {
-                        self.lp.term(row, col, 1.0);
-                    }
-                }
+    fn add_breaks(&mut self, breaks: &[Break]) {
+        let mut columns: Vec<Vec<Col>> = vec![Vec::new(); self.context.season.candidates.len()];
+        for &(_, c, col) in &self.columns {
+            columns[c].push(col);
+        }
+        for rule in breaks {
+            let row = self.lp.at_most(rule.strips.max(A_LITTLE));
+            for &col in rule.takers.iter().flat_map(|&c| &columns[c]) {
+                self.lp.term(row, col, 1.0);
             }
         }
     }
@@ -315,6 +324,39 @@ impl<'b, 'a> Build<'b, 'a> {
                 }
             }
             self.always_rows.push(row);
+        }
+    }
+
+    fn add_roundings(&mut self, roundings: &[Rounding]) {
+        let mut columns: Vec<Vec<Col>> = vec![Vec::new(); self.context.season.candidates.len()];
+        for &(_, c, col) in &self.columns {
+            columns[c].push(col);
+        }
+        for rounding in roundings {
+            let mut right = rounding.right;
+            let mut terms = Vec::new();
+            for week in rounding.first..=rounding.last {
+                let there = self.table.eaten.get(&(rounding.food, week));
+                match (rounding.side, there) {
+                    (Side::Wish, Some(&(eaten, _))) => terms.push((eaten, 1.0)),
+                    (Side::Wish, None) => {}
+                    (Side::Floor, Some(&(_, Some(short)))) => terms.push((short, -1.0)),
+                    // No cost of being short, or nothing that could be eaten: short of it all.
+                    (Side::Floor, _) => {
+                        right += self.context.season.foods[rounding.food].floor[week]
+                    }
+                }
+            }
+            let row = self.lp.at_most(right);
+            for (col, sign) in terms {
+                self.lp.term(row, col, sign);
+            }
+            for &(c, units) in &rounding.terms {
+                for &col in &columns[c] {
+                    self.lp.term(row, col, -units);
+                }
+            }
+            self.rounding_rows.push(row);
         }
     }
 }

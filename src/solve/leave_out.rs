@@ -2,19 +2,27 @@
 //! one strip falls below the plan known.
 
 use super::context::Context;
-use crate::strips::{Prices, Values};
+use crate::strips::{Path, Prices, Values};
 
 /// For each candidate: whether no plan worth more than `worth` holds it. `whole` is the bound at these
 /// prices (or a better one; then less is left out).
 pub fn needless(context: &Context, prices: &Prices, whole: f64, worth: f64) -> Vec<bool> {
     const SAFETY: f64 = 1e-7; // share of the bound, against rounding
-    let season = context.season;
-    let values = Values::of(season, &context.classes, &context.variety, prices);
     let best = context.price(prices, None, true);
     let own = super::bound::bound(context, prices, &best);
     let whole = whole.max(own);
     let room = whole - worth + SAFETY * whole.abs();
-    let mut needless = vec![true; season.candidates.len()];
+    let losses = losses(context, prices, &best);
+    losses.iter().map(|&loss| loss > room).collect()
+}
+
+/// What a strip loses at least, in money, when it takes a candidate in place of its best year: the least
+/// over all groups, by candidate, at these prices and the best years at them. Rotation and cover moves
+/// left out.
+pub fn losses(context: &Context, prices: &Prices, best: &[Path]) -> Vec<f64> {
+    let season = context.season;
+    let values = Values::of(season, &context.classes, &context.variety, prices);
+    let mut losses = vec![f64::INFINITY; season.candidates.len()];
     for (group, path) in best.iter().enumerate() {
         let terrain = &context.terrains.list[context.terrains.of_bed[season.groups[group].bed]];
         let value = |c: usize| values.directed(season, prices, terrain, c);
@@ -31,12 +39,10 @@ pub fn needless(context: &Context, prices: &Prices, whole: f64, worth: f64) -> V
                 before[candidate.start]
             };
             let through = head + value(c) + after[candidate.end];
-            if path.value - through <= room {
-                needless[c] = false;
-            }
+            losses[c] = losses[c].min(path.value - through);
         }
     }
-    needless
+    losses
 }
 
 /// Most that a strip of the group can earn before each week, and from each week on, rotation and cover

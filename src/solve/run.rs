@@ -3,15 +3,13 @@
 
 use super::anneal::{Cooling, Neighbours, anneal};
 use super::answer::{Answer, Options, Progress, Status, Watch};
-use super::ascent::{Ascended, ascend};
-use super::bound::bound;
-use super::compact::relax;
 use super::context::Context;
 use super::draft::Draft;
 use super::exact::{ExactLimits, exact};
 use super::finish::{Finished, finish};
 use super::improve::{Guide, Improver};
 use super::leave_out::needless;
+use super::lower::{Lowering, Round, Steps};
 use super::masks::{Stretch, first_masks, stretches};
 use super::supply::Larder;
 use crate::candidates::{BARE, Season};
@@ -46,6 +44,7 @@ pub fn solve_priced(
         work: 0,
         bound: f64::INFINITY,
         prices: None,
+        lowering: None,
         best: None,
         exact: None,
         cut: None,
@@ -67,6 +66,7 @@ struct Search<'s, 'a> {
     work: u64,
     bound: f64,
     prices: Option<Prices>,
+    lowering: Option<Lowering>,
     best: Option<(Finished, Draft)>,
     exact: Option<super::exact::Better>,
     /// Why the search was cut short.
@@ -92,6 +92,9 @@ impl Search<'_, '_> {
     }
 
     fn gap(&self) -> f64 {
+        if self.bound.is_infinite() {
+            return f64::INFINITY;
+        }
         (self.bound - self.worth()).max(0.0) / self.bound.abs().max(1e-9)
     }
 
@@ -144,59 +147,58 @@ impl Search<'_, '_> {
         self.tell("first draft");
     }
 
-    /// Prices and bounds from the compact relaxation, candidates named by what prices call for.
+    /// Prices and a first bound: the relaxation until it holds the plantings that its prices call for.
     fn relaxations(&mut self) {
         const ROUNDS: usize = 14;
-        const CLOSE: f64 = 2e-3;
-        const ACCURACY: f64 = 1e-4;
-        const STEPS: usize = 40;
-        let season = self.context.season;
-        let mut named = vec![false; season.candidates.len()];
-        if let Some((_, draft)) = &self.best {
-            for &c in draft.years.iter().flatten().flatten() {
-                named[c] = true;
-            }
-        }
+        let Some((_, draft)) = &self.best else { return };
+        let mut lowering = Lowering::new(self.context, draft.years.iter().flatten());
+        self.take_bound(&mut lowering);
         for _ in 0..ROUNDS {
-            let Some(relaxed) = relax(self.context, &named, ACCURACY) else {
+            if !self.go_on() || lowering.round(self.context) != Round::More {
                 break;
-            };
-            let paths = self.context.price(&relaxed.prices, None, true);
-            self.work += paths.len() as u64;
-            let value = bound(self.context, &relaxed.prices, &paths);
-            if value < self.bound {
-                self.bound = value;
-                self.prices = Some(relaxed.prices.clone());
             }
+            self.take_bound(&mut lowering);
             self.tell("prices");
-            let close = value - relaxed.worth <= CLOSE * value.abs();
-            let mut fresh = false;
-            for &c in paths.iter().flat_map(|p| &p.candidates) {
-                fresh |= !std::mem::replace(&mut named[c], true);
-            }
-            for prices in shaken(self.context, &relaxed.prices) {
-                let paths = self.context.price(&prices, None, false);
-                self.work += paths.len() as u64;
-                for &c in paths.iter().flat_map(|p| &p.candidates) {
-                    fresh |= !std::mem::replace(&mut named[c], true);
-                }
-            }
-            if close || !fresh || !self.go_on() {
-                break;
-            }
         }
-        let lower = self.lower(STEPS);
-        self.take_bound(lower);
+        self.take_bound(&mut lowering);
+        self.lowering = Some(lowering);
     }
 
     /// Plans under masks: a draft by the guide, then annealing on both cores, the better of the two
     /// going on.
     fn plans(&mut self) {
-        // Moves a strip in each round, and the warmth it begins with (money): a short round soon
-        // gives a fair plan, the long one the best. Tuned on the demo holding.
-        const ROUNDS: [(u64, f64); 3] = [(300, 0.3), (1200, 0.3), (3600, 0.3)];
+        // Moves a strip in each round, and how far the bound is lowered beside it; without, both
+        // cores anneal. A short round soon gives a fair plan, the long ones the best (tuned on the
+        // demo holding).
+        const ROUNDS: [(u64, Option<Steps>); 6] = [
+            (
+                300,
+                Some(Steps {
+                    rounds: 3,
+                    ascent: 40,
+                }),
+            ),
+            (
+                1200,
+                Some(Steps {
+                    rounds: 10,
+                    ascent: 200,
+                }),
+            ),
+            (3600, None),
+            (
+                3600,
+                Some(Steps {
+                    rounds: 20,
+                    ascent: 500,
+                }),
+            ),
+            (7200, None),
+            (14400, None),
+        ];
+        // Loss that is taken with likelihood 1/e, at first and at the end of a round, money.
+        const WARMEST: f64 = 0.3;
         const COLDEST: f64 = 0.02;
-        const LOWER_IN: u64 = 1;
         let Some(prices) = self.prices.clone() else {
             return;
         };
@@ -216,12 +218,13 @@ impl Search<'_, '_> {
         }
         self.keep(&draft);
         self.tell("draft");
-        for (round, (per_strip, first)) in (0u64..).zip(ROUNDS) {
+        let mut lowering = self.lowering.take();
+        for (round, (per_strip, lower)) in (0u64..).zip(ROUNDS) {
             if !self.go_on() {
-                return;
+                break;
             }
             let cooling = Cooling {
-                first,
+                first: WARMEST,
                 last: COLDEST,
                 moves: per_strip * self.strips() as u64,
             };
@@ -230,12 +233,12 @@ impl Search<'_, '_> {
                 choices: &choices,
                 guide: &guide,
             };
-            if round == LOWER_IN {
+            if let (Some(steps), Some(lowering)) = (lower, &mut lowering) {
                 // One core lowers the bound meanwhile.
-                let (found, lower) = self.anneal_and_lower(&draft, &aids, &cooling);
+                let found = self.anneal_and_lower(&draft, &aids, &cooling, round, lowering, steps);
                 self.work += cooling.moves / MOVES_PER_WORK;
                 self.keep(&found);
-                self.take_bound(lower);
+                self.take_bound(lowering);
             } else {
                 for found in self.anneal_twice(&draft, &aids, &cooling, round) {
                     self.keep(&found);
@@ -247,6 +250,7 @@ impl Search<'_, '_> {
             }
             self.tell("improve");
         }
+        self.lowering = lowering;
     }
 
     fn anneal_twice(
@@ -268,12 +272,20 @@ impl Search<'_, '_> {
         draft: &Draft,
         aids: &Aids,
         cooling: &Cooling,
-    ) -> (Draft, Option<Ascended>) {
-        const STEPS: usize = 500;
+        round: u64,
+        lowering: &mut Lowering,
+        steps: Steps,
+    ) -> Draft {
+        let worth = self.worth();
         std::thread::scope(|scope| {
-            let lower = scope.spawn(|| self.lower(STEPS));
-            let one = self.annealed(draft, aids, cooling, 300);
-            (one, lower.join().expect("the ascent does not panic"))
+            let lower = scope.spawn(|| {
+                lowering.lower(self.context, steps, worth, || {
+                    cut_short(self.options, self.watch, self.work).is_none()
+                });
+            });
+            let one = self.annealed(draft, aids, cooling, 300 + round);
+            lower.join().expect("lowering does not panic");
+            one
         })
     }
 
@@ -306,25 +318,12 @@ impl Search<'_, '_> {
         draft
     }
 
-    /// Better prices from the best so far.
-    fn lower(&self, steps: usize) -> Option<Ascended> {
-        // The ascent aims between plan and bound: this share of the bound below it at the most.
-        const AIM: f64 = 0.02;
-        let start = self.prices.as_ref()?;
-        let target = self.worth().max(self.bound - AIM * self.bound.abs());
-        Some(ascend(self.context, start, target, steps, |_| {
-            cut_short(self.options, self.watch, self.work).is_none()
-        }))
-    }
-
-    fn take_bound(&mut self, lower: Option<Ascended>) {
-        let Some(lower) = lower else { return };
-        self.work += (lower.steps * self.context.season.groups.len()) as u64;
-        if lower.bound < self.bound {
-            self.bound = lower.bound;
-            self.prices = Some(lower.prices);
+    fn take_bound(&mut self, lowering: &mut Lowering) {
+        self.work += std::mem::take(&mut lowering.work);
+        if lowering.bound < self.bound {
+            self.bound = lowering.bound;
+            self.prices = lowering.prices.clone();
         }
-        self.tell("bound");
     }
 
     /// The exact search where the holding is small.
@@ -424,25 +423,4 @@ fn cut_short(options: &Options, watch: &dyn Watch, work: u64) -> Option<Status> 
     } else {
         None
     }
-}
-
-/// Prices a little off, the same way every time: they call for candidates near the best.
-fn shaken(context: &Context, prices: &Prices) -> Vec<Prices> {
-    use rand::{Rng, SeedableRng};
-    const COPIES: u64 = 8;
-    const WEEKS_ALIKE: usize = 6;
-    (0..COPIES)
-        .map(|copy| {
-            let mut random = rand_chacha::ChaCha8Rng::seed_from_u64(copy);
-            let mut new = prices.clone();
-            for row in &mut new.food {
-                for weeks in row.chunks_mut(WEEKS_ALIKE) {
-                    let factor = random.random_range(0.9..1.1);
-                    weeks.iter_mut().for_each(|p| *p *= factor);
-                }
-            }
-            new.clamp(context.season);
-            new
-        })
-        .collect()
 }

@@ -1,20 +1,22 @@
 //! The table's side of a linear programme: eating from classes of lots, floors, wishes, variety, the
-//! band and the work of harvest. Shared by the last division of a plan's supply and, with the stock of
-//! each product pooled, by the compact relaxation.
+//! band and the work of harvest. Shared by the last division of a plan's supply and by the compact
+//! relaxation.
 
 use super::context::Context;
 use super::interior::{Col, Lp, Point, Row};
 use crate::domain::FoodId;
-use crate::strips::{LotClass, Prices};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::strips::Prices;
+use std::collections::BTreeMap;
 
 /// Columns and rows of the table in an [`Lp`]. Rows that cannot bind are absent.
 pub struct Table {
-    /// Rows in which a class's harvest counts, each with its sign.
-    grows: BTreeMap<u32, Vec<(Row, f64)>>,
-    /// (class, week, column): units eaten; empty when stock is pooled.
+    /// Row in which a class's harvest counts.
+    grows: BTreeMap<u32, Row>,
+    /// (class, week, column): units eaten.
     pub draws: Vec<(u32, usize, Col)>,
     eat: BTreeMap<(usize, usize), Row>,
+    /// Columns of what is eaten and, where there is a floor, short, by food and week.
+    pub eaten: BTreeMap<(usize, usize), (Col, Option<Col>)>,
     /// Cost of the floors of foods and weeks that no draw serves, money.
     pub never_eaten: f64,
     variety: BTreeMap<(usize, usize), Row>,
@@ -39,33 +41,9 @@ impl Table {
         table
     }
 
-    /// Adds the table with one stock a product and week: a relaxation, exact where lots expire in
-    /// the order they ripen.
-    pub fn add_pooled(
-        lp: &mut Lp,
-        context: &Context,
-        classes: &BTreeSet<u32>,
-        work_left: &[f64],
-    ) -> Table {
-        let mut table = Table::needs(lp, context, work_left);
-        for product in 0..context.season.products.len() {
-            table.add_stock(lp, context, classes, product);
-        }
-        table
-    }
-
     /// Lets a column grow units of a class.
     pub fn grow(&self, lp: &mut Lp, class: u32, col: Col, units: f64) {
-        for &(row, sign) in &self.grows[&class] {
-            lp.term(row, col, sign * units);
-        }
-    }
-
-    /// What is there of a class whatever is grown.
-    pub fn stock(&self, lp: &mut Lp, class: u32, units: f64) {
-        for &(row, sign) in &self.grows[&class] {
-            lp.raise(row, -sign * units);
-        }
+        lp.term(self.grows[&class], col, -units);
     }
 
     fn needs(lp: &mut Lp, context: &Context, work_left: &[f64]) -> Table {
@@ -74,6 +52,7 @@ impl Table {
             grows: BTreeMap::new(),
             draws: Vec::new(),
             eat: BTreeMap::new(),
+            eaten: BTreeMap::new(),
             never_eaten: season
                 .foods
                 .iter()
@@ -122,13 +101,16 @@ impl Table {
         self.eat.insert((f, week), eat);
         let wish = lp.at_most(food.wish[week]);
         lp.term(wish, eaten, 1.0);
+        let mut shortage = None;
         if food.floor[week] > 0.0 && food.short_cost > 0.0 {
             let floor = lp.at_most(-food.floor[week]);
             let short = lp.col(food.short_cost);
+            shortage = Some(short);
             lp.term(floor, short, -1.0);
             lp.term(floor, eaten, -1.0);
             self.never_eaten -= food.short_cost * food.floor[week];
         }
+        self.eaten.insert((f, week), (eaten, shortage));
         if let Some(row) = self.band_high[week] {
             lp.term(row, eaten, food.price);
         }
@@ -142,7 +124,7 @@ impl Table {
         let season = context.season;
         let lots = &context.classes.list[class as usize];
         let row = lp.at_most(units);
-        self.grows.insert(class, vec![(row, -1.0)]);
+        self.grows.insert(class, row);
         for week in lots.from..=lots.until {
             if let Some(draw) = self.draw(lp, context, lots.product, week) {
                 lp.term(row, draw, lots.used_per_unit(week, season));
@@ -171,72 +153,6 @@ impl Table {
             lp.term(limit, draw, item.minutes_per_unit);
         }
         Some(draw)
-    }
-
-    fn add_stock(&mut self, lp: &mut Lp, context: &Context, grown: &BTreeSet<u32>, product: usize) {
-        let season = context.season;
-        let classes: Vec<(u32, &LotClass)> = grown
-            .iter()
-            .map(|&c| (c, &context.classes.list[c as usize]))
-            .filter(|(_, class)| class.product == product)
-            .collect();
-        let Some(first) = classes.iter().map(|(_, c)| c.from).min() else {
-            return;
-        };
-        let last = classes.iter().map(|(_, c)| c.until).max().unwrap_or(first);
-        // A share kept that is right for no lot longer fresh would cut off plans: take none then.
-        let always_stale = classes.iter().all(|(_, c)| c.fresh_until == c.from);
-        let keep = if always_stale {
-            1.0 - season.products[product].weekly_loss
-        } else {
-            1.0
-        };
-        let carried = |week: usize| {
-            classes
-                .iter()
-                .any(|(_, c)| c.from <= week && c.until > week)
-        };
-        let mut balance = BTreeMap::new();
-        let mut alive = BTreeMap::new();
-        let mut before: Option<(Col, Col)> = None; // stock and what of the supply is alive
-        for week in first..=last {
-            let has_supply = before.is_some() || classes.iter().any(|(_, c)| c.from == week);
-            if !has_supply {
-                continue;
-            }
-            let row = lp.at_most(0.0);
-            balance.insert(week, row);
-            if let Some(draw) = self.draw(lp, context, product, week) {
-                lp.term(row, draw, 1.0);
-            }
-            if let Some((stock, _)) = before {
-                lp.term(row, stock, -keep);
-            }
-            before = carried(week).then(|| {
-                let (stock, supply) = (lp.col(0.0), lp.col(0.0));
-                lp.term(row, stock, 1.0);
-                let within = lp.at_most(0.0);
-                lp.term(within, stock, 1.0);
-                lp.term(within, supply, -1.0);
-                let chain = lp.at_most(0.0);
-                lp.term(chain, supply, 1.0);
-                if let Some((_, earlier)) = before {
-                    lp.term(chain, earlier, -1.0);
-                }
-                alive.insert(week, chain);
-                (stock, supply)
-            });
-        }
-        for (class, lots) in classes {
-            let mut rows = vec![(balance[&lots.from], -1.0)];
-            if lots.until > lots.from {
-                rows.push((alive[&lots.from], -1.0));
-                if let Some(&row) = alive.get(&lots.until) {
-                    rows.push((row, 1.0));
-                }
-            }
-            self.grows.insert(class, rows);
-        }
     }
 
     /// Writes the prices of the table's rows.

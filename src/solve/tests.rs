@@ -7,7 +7,7 @@
 
 use super::ascent::ascend;
 use super::bound::{best_table, bound};
-use super::compact::relax;
+use super::compact::{Compact, Relaxed, relax};
 use super::context::Context;
 use super::draft::Draft;
 use super::exact::{Better, ExactLimits, exact};
@@ -15,14 +15,16 @@ use super::finish::finish;
 use super::improve::Improver;
 use super::leave_out::needless;
 use super::linear::{self, Limits};
+use super::separate::Separator;
 use super::supply::{Larder, band};
 use super::{Options, Progress, Watch, solve};
 use crate::candidates::{BARE, LevelBand, Season};
 use crate::programme::{Goal, Programme, Sense};
-use crate::strips::Prices;
+use crate::strips::{Prices, Tolls};
 use bedweek::test_season::{SeasonOptions, random_season};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 mod division;
@@ -96,6 +98,7 @@ fn random_prices(context: &Context, random: &mut ChaCha8Rng) -> Prices {
 
 #[test]
 fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
+    let mut roundings = 0;
     for seed in 0..10 {
         let season = small(seed);
         let context = Context::new(&season);
@@ -109,12 +112,29 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
         for worth in &plans {
             assert!(*worth <= best + slack(best), "seed {seed}: {plans:?}");
         }
-        let relaxed = relax(&context, &vec![true; season.candidates.len()], 1e-7).unwrap();
+        let (mut compact, relaxed) = relaxed(&context);
+        let found = Separator::of(&context).find(&context, &relaxed);
+        roundings += found.len();
+        compact.roundings = Arc::new(found);
+        let rounded = relax(&context, &compact, 1e-7).unwrap();
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let mut all = vec![Prices::zero(&season, &context.variety), relaxed.prices];
+        let mut all = vec![
+            Prices::zero(&season, &context.variety),
+            relaxed.prices,
+            rounded.prices,
+        ];
         all.extend((0..20).map(|_| random_prices(&context, &mut random)));
-        let near: Vec<Prices> = (0..10)
-            .map(|_| all[1].blend(&random_prices(&context, &mut random), 0.9))
+        let near: Vec<Prices> = (0..20)
+            .map(|_| {
+                let mut random_too = random_prices(&context, &mut random);
+                random_too.roundings = all[2].roundings.clone();
+                random_too.rounding = all[2]
+                    .rounding
+                    .iter()
+                    .map(|_| random.random_range(0.0..2.0))
+                    .collect();
+                all[2].blend(&random_too, 0.9)
+            })
             .collect();
         all.extend(near);
         for (n, prices) in all.iter().enumerate() {
@@ -125,10 +145,19 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
             );
         }
     }
+    assert!(roundings > 20, "{roundings}");
+}
+
+/// The relaxation over all candidates.
+fn relaxed(context: &Context) -> (Compact, Relaxed) {
+    let all: Vec<usize> = (0..context.season.candidates.len()).collect();
+    let compact = Compact::of(context, [&all]);
+    let relaxed = relax(context, &compact, 1e-7).unwrap();
+    (compact, relaxed)
 }
 
 /// The best table of a week as a programme, for microlp.
-fn table_by_lp(season: &Season, prices: &Prices, week: usize) -> f64 {
+fn table_by_lp(season: &Season, prices: &Prices, tolls: &Tolls, week: usize) -> f64 {
     let mut p = Programme::new("table", Goal::Maximise);
     let (low, high, below) = match &season.level {
         Some(level) => (level.low[week], level.high[week], level.below_cost),
@@ -136,9 +165,13 @@ fn table_by_lp(season: &Season, prices: &Prices, week: usize) -> f64 {
     };
     let mut total = Vec::new();
     for (f, food) in season.foods.iter().enumerate() {
-        let margin = food.price - prices.food[f][week];
+        let margin = food.price - prices.food[f][week] - tolls.eaten[f][week];
         let eaten = p.column(&["eaten"], (0.0, food.wish[week]), margin);
-        let short = p.column(&["short"], (0.0, 1e6), -food.short_cost);
+        let short = p.column(
+            &["short"],
+            (0.0, food.floor[week]),
+            tolls.short[f][week] - food.short_cost,
+        );
         let floor = vec![(eaten, 1.0), (short, 1.0)];
         p.row(None, &["floor"], floor, Sense::AtLeast, food.floor[week]);
         total.push((eaten, food.price));
@@ -187,10 +220,19 @@ fn the_best_table_is_the_optimum_of_its_programme() {
                 .for_each(|p| *p = random.random_range(-1.0..6.0));
         }
         prices.clamp(&season);
+        let mut tolls = Tolls::of(&season, &prices);
+        for (eaten, short) in tolls.eaten.iter_mut().zip(&mut tolls.short) {
+            eaten
+                .iter_mut()
+                .for_each(|p| *p = random.random_range(0.0..1.0));
+            short
+                .iter_mut()
+                .for_each(|p| *p = random.random_range(0.0..4.0));
+        }
         for week in 0..4 {
             let mut eaten = vec![0.0; season.foods.len()];
-            let worth = best_table(&context, &prices, week, &mut eaten);
-            let best = table_by_lp(&season, &prices, week);
+            let worth = best_table(&context, &prices, &tolls, week, &mut eaten);
+            let best = table_by_lp(&season, &prices, &tolls, week);
             assert!(
                 (worth - best).abs() < 1e-6,
                 "seed {seed}, week {week}: {worth}, by microlp {best}"
@@ -200,8 +242,15 @@ fn the_best_table_is_the_optimum_of_its_programme() {
             let (mut brought, mut total) = (0.0, 0.0);
             for (f, food) in season.foods.iter().enumerate() {
                 assert!((0.0..=food.wish[week] + 1e-9).contains(&eaten[f]));
-                brought += (food.price - prices.food[f][week]) * eaten[f];
-                brought -= food.short_cost * (food.floor[week] - eaten[f]).max(0.0);
+                let (toll, relief) = (tolls.eaten[f][week], tolls.short[f][week]);
+                brought += (food.price - prices.food[f][week] - toll) * eaten[f];
+                // With relief above its cost the whole floor is short.
+                let short = if relief > food.short_cost {
+                    food.floor[week]
+                } else {
+                    (food.floor[week] - eaten[f]).max(0.0)
+                };
+                brought -= (food.short_cost - relief) * short;
                 total += food.price * eaten[f];
             }
             brought -= below * (low - total).max(0.0);
@@ -214,8 +263,7 @@ fn the_best_table_is_the_optimum_of_its_programme() {
 
 /// Prices as good as the search has them, and the bound at them.
 fn good_prices(context: &Context, target: f64) -> (Prices, f64) {
-    let all = vec![true; context.season.candidates.len()];
-    let start = relax(context, &all, 1e-7).unwrap().prices;
+    let start = relaxed(context).1.prices;
     let better = ascend(context, &start, target, 100, |_| true);
     (better.prices, better.bound)
 }

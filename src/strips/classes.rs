@@ -23,6 +23,19 @@ impl LotClass {
         }
     }
 
+    /// Most that can be used of the class, whatever is grown.
+    fn useful(&self, season: &Season) -> f64 {
+        (self.from..=self.until)
+            .map(|week| self.used_per_unit(week, season) * self.most_eaten(week, season))
+            .sum()
+    }
+
+    /// Most of its crop that can be eaten in `week`, units of the food.
+    pub fn most_eaten(&self, week: usize, season: &Season) -> f64 {
+        let food = &season.foods[season.products[self.product].food];
+        food.wish[week] * food.single_crop_share.min(1.0)
+    }
+
     /// Units used per unit eaten in `week`.
     pub fn used_per_unit(&self, week: usize, season: &Season) -> f64 {
         let lot = Lot {
@@ -41,7 +54,8 @@ impl LotClass {
 pub struct LotClasses {
     /// Sorted.
     pub list: Vec<LotClass>,
-    /// For each candidate: (class, units per strip), in the order of its lots.
+    /// For each candidate: (class, units per strip), in the order of its lots. Units beyond what can
+    /// be eaten of the class at all are left out: the same plans, a tighter relaxation.
     pub of_candidate: Vec<Vec<(u32, f64)>>,
     /// What is in store at the start: (class, units).
     pub in_store: Vec<(u32, f64)>,
@@ -58,9 +72,16 @@ impl LotClasses {
         for (number, slot) in index.values_mut().enumerate() {
             *slot = u32::try_from(number).expect("fewer classes than 2^32");
         }
+        let useful: BTreeMap<LotClass, f64> = index
+            .keys()
+            .map(|class| (*class, class.useful(season)))
+            .collect();
         let classed = |lots: &[Lot]| -> Vec<(u32, f64)> {
             lots.iter()
-                .map(|lot| (index[&LotClass::of(lot)], lot.amount))
+                .map(|lot| {
+                    let class = LotClass::of(lot);
+                    (index[&class], lot.amount.min(useful[&class]))
+                })
                 .collect()
         };
         let of_candidate = season.candidates.iter().map(|c| classed(&c.lots)).collect();

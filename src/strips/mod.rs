@@ -4,11 +4,13 @@
 mod classes;
 mod path;
 mod prices;
+mod rounding;
 mod terrain;
 
 pub use classes::{LotClass, LotClasses};
 pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
-pub use prices::{Prices, Values, VarietyRows, best_weeks, class_values};
+pub use prices::{Prices, Tolls, Values, VarietyRows, best_weeks, class_values};
+pub use rounding::{FoodLots, Gives, Rounding, Scale, Side, food_lots};
 pub use terrain::{Terrain, TerrainId, Terrains};
 
 #[cfg(test)]

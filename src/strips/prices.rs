@@ -2,9 +2,10 @@
 //!
 //! Any non-negative prices give a valid bound (docs/method/bound.md); good ones give a tight one.
 
-use super::{LotClasses, Terrain};
+use super::{LotClasses, Rounding, Side, Terrain};
 use crate::candidates::{BARE, ProductId, Season};
 use crate::domain::{CropId, FoodId};
+use std::sync::Arc;
 
 /// Prices of the shared rows, money per unit of the row. Names follow docs/method/programme.md.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +22,9 @@ pub struct Prices {
     pub shelf: [Vec<f64>; 2],
     /// Of a strip missing, by directive.
     pub always: Vec<f64>,
+    /// The rounding rows that are priced, and the price of each.
+    pub roundings: Arc<Vec<Rounding>>,
+    pub rounding: Vec<f64>,
 }
 
 /// Which (food, crop) pairs have a variety row: those that could break it.
@@ -63,6 +67,8 @@ impl Prices {
             cover: table(season.covers.len()),
             shelf: [vec![0.0; weeks], vec![0.0; weeks]],
             always: vec![0.0; season.always.len()],
+            roundings: Arc::default(),
+            rounding: Vec::new(),
         }
     }
 
@@ -79,13 +85,14 @@ impl Prices {
             .food
             .iter_mut()
             .chain(&mut self.variety)
-            .chain(&mut self.cover);
+            .chain(&mut self.cover)
+            .chain([&mut self.rounding]);
         for row in rest.chain(&mut self.shelf) {
             row.iter_mut().for_each(|p| *p = p.max(0.0));
         }
     }
 
-    /// `share * self + (1 - share) * other`.
+    /// `share * self + (1 - share) * other`; both price the same rounding rows.
     pub fn blend(&self, other: &Prices, share: f64) -> Prices {
         let mix = |a: &[f64], b: &[f64]| -> Vec<f64> {
             a.iter()
@@ -106,10 +113,12 @@ impl Prices {
                 mix(&self.shelf[1], &other.shelf[1]),
             ],
             always: mix(&self.always, &other.always),
+            roundings: self.roundings.clone(),
+            rounding: mix(&self.rounding, &other.rounding),
         }
     }
 
-    /// All prices one after another: food, variety, work, cover, shelf, always.
+    /// All prices one after another: food, variety, work, cover, shelf, always, rounding.
     pub fn flat(&self) -> Vec<f64> {
         let mut flat = Vec::new();
         for row in self.rows() {
@@ -133,7 +142,7 @@ impl Prices {
         tables
             .chain(&self.cover)
             .chain(&self.shelf)
-            .chain([&self.always])
+            .chain([&self.always, &self.rounding])
             .collect()
     }
 
@@ -146,7 +155,7 @@ impl Prices {
         tables
             .chain(&mut self.cover)
             .chain(&mut self.shelf)
-            .chain([&mut self.always])
+            .chain([&mut self.always, &mut self.rounding])
             .collect()
     }
 
@@ -163,6 +172,35 @@ impl Prices {
         self.food[item.food][week]
             - share
             - item.minutes_per_unit * (season.minute_money + self.work[week])
+    }
+}
+
+/// What rounding rows add to the price of food eaten and take off the cost of food short, by food and
+/// week, money per unit.
+#[derive(Clone, Debug)]
+pub struct Tolls {
+    pub eaten: Vec<Vec<f64>>,
+    pub short: Vec<Vec<f64>>,
+}
+
+impl Tolls {
+    /// At some prices.
+    pub fn of(season: &Season, prices: &Prices) -> Tolls {
+        let none = vec![vec![0.0; season.weeks]; season.foods.len()];
+        let mut tolls = Tolls {
+            eaten: none.clone(),
+            short: none,
+        };
+        for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
+            let side = match row.side {
+                Side::Wish => &mut tolls.eaten,
+                Side::Floor => &mut tolls.short,
+            };
+            for toll in &mut side[row.food][row.first..=row.last] {
+                *toll += price;
+            }
+        }
+        tolls
     }
 }
 
@@ -222,6 +260,13 @@ impl Values {
                 .sum();
             bare[c] = lots - work - shelf - candidate.cost;
             covers[c] = cover_cost(season, candidate, &cumulated);
+        }
+        for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
+            if *price > 0.0 {
+                for &(c, units) in &row.terms {
+                    bare[c] += price * units;
+                }
+            }
         }
         Values { bare, covers }
     }

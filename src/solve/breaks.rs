@@ -1,0 +1,105 @@
+//! Rotation rows of the compact relaxation: strips in which a family stands, or stood less than its
+//! break ago, counted over all beds of a kind. There are many, few of which matter: they are added where
+//! the relaxed plan breaks them. Only prices rest on them.
+
+use super::context::Context;
+use crate::candidates::{CandidateId, KindId, Rotation};
+use crate::domain::FamilyId;
+
+/// At most `strips` strips of the kind hold one of `takers` (ascending).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Break {
+    pub kind: KindId,
+    pub family: FamilyId,
+    pub week: usize,
+    pub strips: f64,
+    pub takers: Vec<CandidateId>,
+}
+
+/// Rows that a relaxed plan breaks, given the strips that begin each candidate.
+pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
+    const LEAST: f64 = 1e-2; // strips
+    let season = context.season;
+    let mut found = Vec::new();
+    for kind in 0..season.kinds.len() {
+        for family in 0..season.family_names.len() {
+            let Some(weeks) = forbidden(context, kind, family) else {
+                continue;
+            };
+            // Windows of plantings: candidate, first week, first week after.
+            let windows: Vec<(CandidateId, usize, usize)> = season
+                .candidates
+                .iter()
+                .enumerate()
+                .filter(|(_, candidate)| candidate.kind == kind)
+                .flat_map(|(c, candidate)| {
+                    let uses = candidate.families.iter();
+                    uses.filter(|u| u.family == family)
+                        .map(move |u| (c, u.from, u.until + weeks))
+                })
+                .collect();
+            let held = |week: usize| -> f64 {
+                windows
+                    .iter()
+                    .filter(|(_, from, until)| (*from..*until).contains(&week))
+                    .map(|(c, _, _)| begun[*c])
+                    .sum()
+            };
+            let mut worst: Option<(f64, usize)> = None;
+            for week in 0..season.weeks {
+                let over = held(week) - free(context, kind, family, week);
+                // One row for each run of weeks that are over: where it is most.
+                if over > LEAST {
+                    if worst.is_none_or(|(most, _)| over > most) {
+                        worst = Some((over, week));
+                    }
+                    if week + 1 < season.weeks {
+                        continue;
+                    }
+                }
+                if let Some((_, week)) = worst.take() {
+                    found.push(Break {
+                        kind,
+                        family,
+                        week,
+                        strips: free(context, kind, family, week),
+                        takers: windows
+                            .iter()
+                            .filter(|(_, from, until)| (*from..*until).contains(&week))
+                            .map(|(c, _, _)| *c)
+                            .collect(),
+                    });
+                }
+            }
+        }
+    }
+    found
+}
+
+/// The shortest break that every bed of the kind asks for; `None` where one asks for none.
+fn forbidden(context: &Context, kind: KindId, family: FamilyId) -> Option<usize> {
+    let beds = context.season.beds.iter().filter(|b| b.kind == kind);
+    beds.map(|bed| match bed.rotation[family] {
+        Rotation::Forbid { weeks } => Some(weeks),
+        _ => None,
+    })
+    .min()
+    .flatten()
+}
+
+/// Strips of the kind that history leaves to the family in a week; where the family stands at the start,
+/// its own window says it.
+fn free(context: &Context, kind: KindId, family: FamilyId, week: usize) -> f64 {
+    let season = context.season;
+    let stands = |g: usize| {
+        context.terrains.alternatives[g].iter().any(|&c| {
+            let families = season.candidates[c].families.iter();
+            families.clone().any(|u| u.family == family)
+        })
+    };
+    (0..season.groups.len())
+        .filter(|&g| season.beds[season.groups[g].bed].kind == kind)
+        .filter(|&g| season.groups[g].release[family] <= week || stands(g))
+        .map(|g| context.count(g) as f64)
+        .sum()
+}

@@ -1,0 +1,174 @@
+//! Lowering the bound: rounds of the compact relaxation, each with the plantings that its prices call for
+//! and the rows that its plan breaks, then steps of the volume method.
+
+use super::ascent::ascend;
+use super::bound::bound;
+use super::breaks::broken;
+use super::compact::{Compact, Relaxed, relax};
+use super::context::Context;
+use super::leave_out::losses;
+use super::separate::Separator;
+use crate::candidates::CandidateId;
+use crate::strips::{Path, Prices};
+use std::sync::Arc;
+
+/// The bound so far, and what lowers it further.
+pub struct Lowering {
+    pub bound: f64,
+    /// The prices that gave it.
+    pub prices: Option<Prices>,
+    /// Strip-years sought since somebody took this.
+    pub work: u64,
+    compact: Compact,
+    separator: Separator,
+    /// For how many rounds each rounding row had no price.
+    idle: Vec<usize>,
+}
+
+/// What a round brought.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Round {
+    /// Plantings or rows were added that the next round will feel.
+    More,
+    /// Bound and relaxation are close: rounding rows are what is left.
+    Close,
+    /// Nothing is left to add, or the relaxation failed.
+    Done,
+}
+
+/// How far to go.
+#[derive(Clone, Copy, Debug)]
+pub struct Steps {
+    /// Rounds of the relaxation.
+    pub rounds: usize,
+    /// Steps of the volume method after them.
+    pub ascent: usize,
+}
+
+/// Share of the bound within which the relaxation counts as close to it.
+const CLOSE: f64 = 1e-3;
+
+impl Lowering {
+    /// Begins with the plantings of some strip-years, and the bound of a table where all food is free.
+    pub fn new<'y>(
+        context: &Context,
+        years: impl IntoIterator<Item = &'y Vec<CandidateId>>,
+    ) -> Lowering {
+        let free = Prices::zero(context.season, &context.variety);
+        let paths = context.price(&free, None, true);
+        Lowering {
+            bound: bound(context, &free, &paths),
+            prices: Some(free),
+            work: paths.len() as u64,
+            compact: Compact::of(context, years),
+            separator: Separator::of(context),
+            idle: Vec::new(),
+        }
+    }
+
+    /// Rounds with rounding rows, then the volume method, towards `worth`.
+    pub fn lower(&mut self, context: &Context, steps: Steps, worth: f64, go_on: impl Fn() -> bool) {
+        // The ascent aims between plan and bound: this share of the bound below it at the most.
+        const AIM: f64 = 0.02;
+        for _ in 0..steps.rounds {
+            if !go_on() || self.round(context) == Round::Done {
+                break;
+            }
+        }
+        let Some(start) = &self.prices else { return };
+        let target = worth.max(self.bound - AIM * self.bound.abs());
+        let found = ascend(context, start, target, steps.ascent, |_| go_on());
+        self.work += (found.steps * context.season.groups.len()) as u64;
+        if found.bound < self.bound {
+            self.bound = found.bound;
+            self.prices = Some(found.prices);
+        }
+    }
+
+    /// One round of the relaxation.
+    pub fn round(&mut self, context: &Context) -> Round {
+        const ACCURACY: f64 = 1e-4;
+        let Some(relaxed) = relax(context, &self.compact, ACCURACY) else {
+            return Round::Done;
+        };
+        let paths = context.price(&relaxed.prices, None, true);
+        self.work += paths.len() as u64;
+        let value = bound(context, &relaxed.prices, &paths);
+        if value < self.bound {
+            self.bound = value;
+            self.prices = Some(relaxed.prices.clone());
+        }
+        let mut more = self.name(context, &relaxed, &paths, value);
+        more |= self.add_breaks(context, &relaxed);
+        if value - relaxed.worth > CLOSE * value.abs() && more {
+            return Round::More;
+        }
+        match self.add_roundings(context, &relaxed) || more {
+            true => Round::Close,
+            false => Round::Done,
+        }
+    }
+
+    /// Names the plantings of the best strip-years and those that lose little against them; whether
+    /// there were new ones.
+    fn name(&mut self, context: &Context, relaxed: &Relaxed, paths: &[Path], value: f64) -> bool {
+        // Money a strip: what is looked at in the first round, and, of the mean that strips are over,
+        // in the last ones. Estimates, as is the number taken at once.
+        const LITTLE: f64 = 0.05;
+        const OF_MEAN: f64 = 3.0;
+        const MOST: usize = 400;
+        let mut fresh = false;
+        for path in paths {
+            fresh |= self.compact.name(&path.candidates);
+        }
+        let strips: usize = (0..paths.len()).map(|g| context.count(g)).sum();
+        let mean = (value - relaxed.worth).max(0.0) / strips.max(1) as f64;
+        let losses = losses(context, &relaxed.prices, paths);
+        let mut near: Vec<CandidateId> = (0..losses.len())
+            .filter(|&c| !self.compact.named[c] && losses[c] < (OF_MEAN * mean).min(LITTLE))
+            .collect();
+        near.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
+        near.truncate(MOST);
+        fresh | self.compact.name(&near)
+    }
+
+    fn add_breaks(&mut self, context: &Context, relaxed: &Relaxed) -> bool {
+        let mut new = false;
+        for row in broken(context, &relaxed.strips) {
+            if !self.compact.breaks.contains(&row) {
+                self.compact.breaks.push(row);
+                new = true;
+            }
+        }
+        new
+    }
+
+    /// Adds the rounding rows that the relaxed plan breaks, drops those that had no price for some
+    /// rounds; whether there were new ones.
+    fn add_roundings(&mut self, context: &Context, relaxed: &Relaxed) -> bool {
+        const PATIENCE: usize = 3; // rounds
+        const NOTHING: f64 = 1e-3; // share of the food's price
+        let mut kept = Vec::new();
+        let mut idle = Vec::new();
+        let before = self.compact.roundings.iter().zip(&self.idle);
+        for ((row, rounds), price) in before.zip(&relaxed.prices.rounding) {
+            let priced = *price > NOTHING * context.season.foods[row.food].price;
+            let rounds = if priced { 0 } else { rounds + 1 };
+            if rounds < PATIENCE {
+                kept.push(row.clone());
+                idle.push(rounds);
+            }
+        }
+        let mut new = false;
+        for row in self.separator.find(context, relaxed) {
+            if !kept.iter().any(|k| k.same(&row)) {
+                kept.push(row);
+                idle.push(0);
+                new = true;
+            }
+        }
+        self.compact.roundings = Arc::new(kept);
+        self.idle = idle;
+        new
+    }
+}
