@@ -1,9 +1,11 @@
 //! The season of a scenario: ground, needs and every candidate, in one fixed order.
 
 use super::draft::on_strip;
-use super::season::{Always, Candidate, CoverStock, FoodNeed, LevelBand, Product, Season};
+use super::season::{
+    Always, BedKind, Candidate, Counted, CoverStock, FoodNeed, LevelBand, Product, Season,
+};
 use super::site::{Site, sites};
-use super::{ground, names, prune, recipes, sowings, standing, store};
+use super::{ground, names, planned, prune, recipes, sowings, standing, store};
 use crate::domain::{CropId, DirectiveKind, Scenario, StandingId};
 use crate::growth::Grower;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -43,6 +45,9 @@ pub fn season(scenario: &Scenario) -> Season {
         ))
     });
     names::make_unique(candidates.iter_mut().map(|candidate| &mut candidate.name));
+    let bed_kinds: Vec<BedKind> = kinds.into_iter().map(|sited| sited.kind).collect();
+    let mut counted_on = always(scenario);
+    counted_on.extend(planned::always(scenario, &bed_kinds, &kind_of_bed));
     let mut products = products(scenario);
     let in_store = store::in_store(scenario, &mut products);
     names::make_unique(products.iter_mut().map(|product| &mut product.name));
@@ -54,7 +59,6 @@ pub fn season(scenario: &Scenario) -> Season {
             .enumerate()
             .map(|(bed, &kind)| ground::bed_ground(scenario, bed, kind))
             .collect(),
-        kinds: kinds.into_iter().map(|sited| sited.kind).collect(),
         groups: ground::groups(scenario),
         covers: covers(scenario),
         family_names: scenario.families.iter().map(|f| f.name.clone()).collect(),
@@ -70,7 +74,11 @@ pub fn season(scenario: &Scenario) -> Season {
         shelf_unlit_m2: scenario.shelf.unlit_m2,
         minute_money: scenario.work.hour_money / HOUR_MINUTES,
         minutes_per_week: scenario.work.hours_per_week.map(|h| h * HOUR_MINUTES),
-        always: always(scenario),
+        on_shelf: store::on_shelf(scenario),
+        always: counted_on,
+        add_money_per_m2: planned::add_money_per_m2(scenario),
+        given_back: planned::given_back(scenario, &bed_kinds, &kind_of_bed),
+        kinds: bed_kinds,
         never: scenario
             .directives
             .iter()
@@ -131,6 +139,10 @@ fn run(scenario: &Scenario, grower: &Grower, task: &Task) -> Vec<Candidate> {
         Task::Crop(site, crop) => sowings::of_crop(site, grower, crop),
         Task::Recipe(site, recipe) => recipes::of_recipe(site, grower, &scenario.recipes[recipe]),
     };
+    let add_money = planned::add_money_per_m2(scenario);
+    for draft in &mut drafts {
+        draft.cost += add_money;
+    }
     prune::prune(scenario, &mut drafts);
     drafts
 }
@@ -202,11 +214,13 @@ fn always(scenario: &Scenario) -> Vec<Always> {
             && from <= to
         {
             found.push(Always {
-                crop: directive.crop,
+                of: Counted::Crop {
+                    crop: directive.crop,
+                    from,
+                    to,
+                },
                 bed: directive.bed,
-                strips,
-                from,
-                to,
+                units: f64::from(strips),
                 missing_money,
             });
         }

@@ -1,18 +1,20 @@
 //! Candidates per m² of bed, put together from their members; scaled to the strips of a kind.
 
 use super::names;
-use super::season::{BedKind, Candidate, FamilyUse, KindId, Lot, Member, ShelfUse};
+use super::season::{BedKind, Candidate, FamilyUse, KindId, Lot, Member, PlantUse, ShelfUse};
 use super::site::{Pattern, Site};
+use super::store;
 use crate::domain::{CropId, Method, Scenario};
 use crate::growth::Course;
 
-/// How a new planting begins. Weeks are of the horizon.
+/// How a new planting begins. Weeks are of the horizon; one before it is that of plants on the
+/// shelf at the start.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Start {
     pub crop: CropId,
     pub raising: usize,
     pub lit: bool,
-    pub sown: usize,
+    pub sown: i32,
     pub planted: usize,
 }
 
@@ -89,6 +91,7 @@ pub(super) fn assemble(
         families: Vec::new(),
         lots: Vec::new(),
         shelf: Vec::new(),
+        plants: Vec::new(),
         work: Vec::new(),
         cost: 0.0,
         members: Vec::new(),
@@ -125,22 +128,32 @@ fn add(site: &Site, candidate: &mut Candidate, part: &Part) {
         }));
     let plants = raising.plants_per_m2 * part.plant_share;
     if raising.method == Method::Modules {
-        candidate.shelf.extend((sown..planted).map(|week| ShelfUse {
+        let from = usize::try_from(sown).unwrap_or(0);
+        candidate.shelf.extend((from..planted).map(|week| ShelfUse {
             week,
             lit,
             m2: plants / raising.plants_per_shelf_m2,
         }));
     }
-    candidate.work.extend([
-        (sown, raising.sow_minutes_per_m2),
-        (planted, raising.plant_minutes_per_m2),
-    ]);
+    match usize::try_from(sown) {
+        Ok(week) => {
+            candidate.work.push((week, raising.sow_minutes_per_m2));
+            candidate.cost += plants * raising.seeds_per_plant * raising.seed_money;
+        }
+        // Sown before the plan: nothing to buy or to sow, but there are only so many.
+        Err(_) => candidate.plants.push(PlantUse {
+            of: store::shelf_entry(site.scenario, &part.start)
+                .expect("what is sown before the start is on the shelf"),
+            plants,
+        }),
+    }
+    candidate.work.push((planted, raising.plant_minutes_per_m2));
     if end < site.weeks() {
         candidate.work.push((end, crop.clear_minutes_per_m2));
     }
     #[expect(clippy::cast_precision_loss, reason = "weeks are few")]
     let credit = crop.credit_money_per_m2_week * part.ending.credited_weeks as f64;
-    candidate.cost += plants * raising.seeds_per_plant * raising.seed_money - credit;
+    candidate.cost -= credit;
     add_family(
         candidate,
         FamilyUse {
@@ -154,7 +167,7 @@ fn add(site: &Site, candidate: &mut Candidate, part: &Part) {
         raising: Some(raising_id),
         lit,
         way: part.way,
-        sown: site.scenario.week(sown),
+        sown: site.scenario.start.plus(sown),
         planted: site.scenario.week(planted),
         cleared: site.scenario.week(end),
         yield_share: part.yield_share,
@@ -203,6 +216,9 @@ pub(super) fn on_strip(draft: &Candidate, id: KindId, kind: &BedKind) -> Candida
     }
     for shelf in &mut candidate.shelf {
         shelf.m2 *= m2;
+    }
+    for used in &mut candidate.plants {
+        used.plants *= m2;
     }
     for (_, minutes) in &mut candidate.work {
         *minutes *= m2;

@@ -1,7 +1,7 @@
 //! Which plantings are possible: turns a scenario into the [`Season`] that is optimised.
 //!
 //! [`season`] does it all. `site` and `ground` say where; `sowings`, `standing` and `recipes`
-//! what; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
+//! what; `store` and `planned` what is to hand and decided on at the start; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
 //! plan needs. How well a planting does is for `growth` to say.
 
 mod build;
@@ -9,6 +9,7 @@ mod draft;
 mod ends;
 mod ground;
 mod names;
+mod planned;
 mod prune;
 mod recipes;
 mod season;
@@ -19,7 +20,7 @@ mod store;
 
 pub use build::season;
 pub use season::{
-    Always, BARE, BedGround, BedKind, Candidate, CandidateId, CoverState, CoverStock, FamilyUse,
-    FoodNeed, GroupId, KindId, LevelBand, Lot, Member, Product, ProductId, Rotation, Season,
-    ShelfUse, StripGroup,
+    Always, BARE, BedGround, BedKind, Beginning, Candidate, CandidateId, Counted, CoverState,
+    CoverStock, FamilyUse, FoodNeed, GroupId, KindId, LevelBand, Lot, Member, PlantUse, Plants,
+    Product, ProductId, Rotation, Season, ShelfUse, StripGroup,
 };

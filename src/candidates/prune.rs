@@ -1,7 +1,8 @@
 //! Leaves out candidates that no plan needs: those that cannot be worth their cost, and those
 //! for which another is at least as good in every respect. Both are exact.
 
-use super::season::{Candidate, Lot};
+use super::planned;
+use super::season::{Candidate, Lot, PlantUse};
 use crate::domain::{CropId, DirectiveKind, Scenario};
 use std::collections::BTreeMap;
 
@@ -12,10 +13,13 @@ const HOUR_MINUTES: f64 = 60.0;
 pub(super) fn prune(scenario: &Scenario, candidates: &mut Vec<Candidate>) {
     let asked = asked_for(scenario);
     let is_asked = |c: &Candidate| c.members.iter().any(|m| asked.contains(&m.crop));
-    candidates.retain(|c| is_asked(c) || can_pay(scenario, c));
+    let is_planned = |c: &Candidate| planned::is_planned(scenario, &c.members);
+    candidates.retain(|c| is_asked(c) || is_planned(c) || can_pay(scenario, c));
     let work_is_limited = scenario.work.hours_per_week.is_some();
     let replaces = |a: &Candidate, b: &Candidate| {
-        (a.start == b.start || !is_asked(b)) && dominates(a, b, work_is_limited)
+        (a.start == b.start || !is_asked(b))
+            && (planned::begin_alike(&a.members, &b.members) || !is_planned(b))
+            && dominates(a, b, work_is_limited)
     };
     let mut alike: BTreeMap<_, Vec<usize>> = BTreeMap::new();
     for (index, candidate) in candidates.iter().enumerate() {
@@ -78,7 +82,8 @@ fn most_per_unit(scenario: &Scenario, product: usize, minute_money: f64) -> f64 
 }
 
 /// Whether any plan with `b` is at least as good with `a` in its place: same crops, no more
-/// weeks of ground, the same covers in them, no more shelf, work and cost, at least its lots.
+/// weeks of ground, the same covers in them, no more shelf, plants to hand, work and cost, at least its
+/// lots.
 fn dominates(a: &Candidate, b: &Candidate, work_is_limited: bool) -> bool {
     a.start >= b.start
         && a.end <= b.end
@@ -94,6 +99,10 @@ fn dominates(a: &Candidate, b: &Candidate, work_is_limited: bool) -> bool {
             b.shelf.iter().any(|other| {
                 other.week == mine.week && other.lit == mine.lit && mine.m2 <= other.m2
             })
+        })
+        && (a.plants.iter()).all(|mine| {
+            let as_many = |p: &PlantUse| p.of == mine.of && mine.plants <= p.plants;
+            b.plants.iter().any(as_many)
         })
         && gives_as_much(a, b)
 }
@@ -130,7 +139,7 @@ fn gives_as_much(a: &Candidate, b: &Candidate) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::candidates::{FamilyUse, ShelfUse};
+    use crate::candidates::{FamilyUse, PlantUse, ShelfUse};
 
     /// In the ground in weeks 10 to 19 with a lot in its last five weeks.
     fn planting() -> Candidate {
@@ -159,6 +168,7 @@ mod tests {
                 m2: 0.1,
             }],
             work: vec![(9, 1.0), (10, 2.0), (20, 1.0)],
+            plants: vec![PlantUse { of: 0, plants: 3.0 }],
             cost: 0.5,
             members: Vec::new(),
         }
@@ -190,10 +200,12 @@ mod tests {
 
     #[test]
     fn no_candidate_is_left_out_for_one_worse_in_anything() {
-        let worse: [fn(&mut Candidate); 10] = [
+        let worse: [fn(&mut Candidate); 12] = [
             |c| c.cost += 0.1,
             |c| c.shelf[0].m2 += 0.1,
             |c| c.shelf[0].lit = true,
+            |c| c.plants[0].plants += 0.1,
+            |c| c.plants[0].of = 1,
             |c| c.work[0].1 += 0.1,
             |c| c.states[7] = 1,
             |c| c.families[0].family = 1,

@@ -2,9 +2,10 @@
 
 use super::draft::{Ending, Part, Start, assemble};
 use super::ends::{self, Choice};
+use super::planned;
 use super::season::Candidate;
 use super::site::{Pattern, Site};
-use super::sowings::{may_sow, shelf_stays, timeline, worth_covering};
+use super::sowings::{may_sow, on_shelf, shelf_stays, timeline, worth_covering};
 use crate::domain::{Method, Recipe, RecipePart};
 use crate::growth::Grower;
 use std::collections::BTreeMap;
@@ -29,8 +30,10 @@ pub(super) fn of_recipe(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Ca
         return Vec::new();
     }
     let firsts = starts(site, grower, &recipe.first);
-    let seconds = starts(site, grower, &recipe.second);
-    let mut found = Vec::new();
+    let mut seconds = starts(site, grower, &recipe.second);
+    seconds.extend(from_shelf(site, grower, &recipe.second));
+    let first_to_hand = from_shelf(site, grower, &recipe.first);
+    let mut found = decided(site, grower, recipe);
     for pattern in &site.patterns {
         let seconds = with_ends(
             site,
@@ -45,6 +48,7 @@ pub(super) fn of_recipe(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Ca
             .enumerate()
             .filter(|(place, _)| place % SOWING_GRID_WEEKS == 0)
             .map(|(_, start)| *start)
+            .chain(first_to_hand.iter().copied())
             .collect();
         for first in with_ends(site, grower, &recipe.first, &firsts, pattern, Choice::Few) {
             for ending in &first.endings {
@@ -74,13 +78,20 @@ fn starts(site: &Site, grower: &Grower, part: &RecipePart) -> Vec<Start> {
                 crop: part.crop,
                 raising: part.raising,
                 lit,
-                sown,
+                sown: i32::try_from(sown).expect("horizons are short"),
                 planted,
             };
             starts.insert(planted, start);
         }
     }
     starts.into_values().collect()
+}
+
+/// The starts from plants on the shelf.
+fn from_shelf(site: &Site, grower: &Grower, part: &RecipePart) -> Vec<Start> {
+    let stays = on_shelf(site, grower, part.crop);
+    let of_part = stays.iter().filter(|sowing| sowing.raising == part.raising);
+    of_part.flat_map(|sowing| sowing.starts()).collect()
 }
 
 fn with_ends(
@@ -107,6 +118,35 @@ fn with_ends(
             })
         })
         .collect()
+}
+
+/// The very pairs that are decided on, under every pattern.
+fn decided(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Candidate> {
+    let mut found = Vec::new();
+    for decided in planned::decided(site, recipe.first.crop, 2) {
+        let [first, second] = decided.starts[..] else {
+            continue;
+        };
+        let begins = |start: &Start, part: &RecipePart| {
+            (start.crop, start.raising) == (part.crop, part.raising)
+        };
+        if !begins(&first, &recipe.first) || !begins(&second, &recipe.second) {
+            continue;
+        }
+        for pattern in &site.patterns {
+            let asked = pattern.cover.is_none() || decided.patterns.contains(pattern);
+            let with =
+                |part, start, choice| with_ends(site, grower, part, &[start], pattern, choice);
+            let mut seconds = with(&recipe.second, second, Choice::Natural);
+            seconds.iter_mut().for_each(|second| second.gains |= asked);
+            for first in with(&recipe.first, first, Choice::Few) {
+                for ending in &first.endings {
+                    found.extend(pairs(site, recipe, &first, ending, &seconds, pattern));
+                }
+            }
+        }
+    }
+    found
 }
 
 /// The second crop into the ground of the first.

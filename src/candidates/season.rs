@@ -45,7 +45,15 @@ pub struct Season {
     pub minute_money: f64,
     /// Minutes to hand in a week; `None`: no limit.
     pub minutes_per_week: Option<f64>,
+    /// Plants on the shelf at the start, in the order of the scenario's.
+    pub on_shelf: Vec<Plants>,
+    /// What is counted on: the grower's "always", and the plantings decided on.
     pub always: Vec<Always>,
+    /// What a new planting costs besides where plantings are decided on, money per m² (already in
+    /// every [`Candidate::cost`]), and
+    pub add_money_per_m2: f64,
+    /// what is given back for those decided on, whether they are kept or not, money.
+    pub given_back: f64,
     /// Plantings ruled out by the grower: (bed, crop).
     pub never: Vec<(BedId, CropId)>,
     pub candidates: Vec<Candidate>,
@@ -149,16 +157,54 @@ pub struct LevelBand {
     pub below_cost: f64,
 }
 
-/// "Always this crop there": strips of `bed` (any bed when `None`) that begin a candidate with
-/// the crop in weeks `from..=to`; each of `strips` missing costs `missing_money`.
+/// Something counted on: `units` of it begun in `bed` (any bed when `None`); each unit missing
+/// costs `missing_money`.
 #[derive(Clone, Debug)]
 pub struct Always {
-    pub crop: CropId,
+    pub of: Counted,
     pub bed: Option<BedId>,
-    pub strips: u32,
-    pub from: usize,
-    pub to: usize,
+    pub units: f64,
     pub missing_money: f64,
+}
+
+/// What an [`Always`] counts.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Counted {
+    /// "Always this crop there": strips that begin a candidate with the crop in weeks
+    /// `from..=to`.
+    Crop {
+        crop: CropId,
+        from: usize,
+        to: usize,
+    },
+    /// A planting decided on: m² of candidates with these members.
+    Planned(Vec<Beginning>),
+}
+
+/// How a member of a planting decided on begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Beginning {
+    pub crop: CropId,
+    pub raising: usize,
+    pub lit: bool,
+    pub sown: Week,
+    /// `None`: in any week.
+    pub planted: Option<Week>,
+}
+
+/// Plants on the shelf at the start.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plants {
+    pub name: String,
+    pub plants: f64,
+}
+
+/// Plants that a candidate takes from the shelf as it is at the start, per strip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlantUse {
+    /// Index into [`Season::on_shelf`].
+    pub of: usize,
+    pub plants: f64,
 }
 
 /// A planting that could be made on one strip of a bed of its kind.
@@ -179,6 +225,8 @@ pub struct Candidate {
     pub families: Vec<FamilyUse>,
     pub lots: Vec<Lot>,
     pub shelf: Vec<ShelfUse>,
+    /// What it takes of the plants on the shelf at the start.
+    pub plants: Vec<PlantUse>,
     /// Minutes of work per strip by week (sowing, planting, clearing), ascending weeks.
     /// Harvest work is with the product, cover work with the cover.
     pub work: Vec<(usize, f64)>,
@@ -259,11 +307,38 @@ impl Lot {
 }
 
 impl Always {
-    /// Whether beginning this candidate counts for the directive (the bed is not looked at).
-    /// What stands already is never begun.
+    /// Whether beginning this candidate counts (the bed is not looked at). What stands already is
+    /// never begun.
     pub fn matches(&self, candidate: &Candidate) -> bool {
         candidate.standing.is_none()
-            && (self.from..=self.to).contains(&candidate.start)
-            && candidate.members.iter().any(|m| m.crop == self.crop)
+            && match &self.of {
+                Counted::Crop { crop, from, to } => {
+                    (*from..=*to).contains(&candidate.start)
+                        && candidate.members.iter().any(|m| m.crop == *crop)
+                }
+                Counted::Planned(members) => {
+                    members.len() == candidate.members.len()
+                        && (members.iter().zip(&candidate.members)).all(|(b, m)| b.matches(m))
+                }
+            }
+    }
+
+    /// Units that one strip of a kind counts for.
+    pub fn per_strip(&self, kind: &BedKind) -> f64 {
+        match self.of {
+            Counted::Crop { .. } => 1.0,
+            Counted::Planned(_) => kind.strip_m2,
+        }
+    }
+}
+
+impl Beginning {
+    /// Whether the member begins so.
+    pub fn matches(&self, member: &Member) -> bool {
+        member.crop == self.crop
+            && member.raising == Some(self.raising)
+            && member.lit == self.lit
+            && member.sown == self.sown
+            && self.planted.is_none_or(|week| week == member.planted)
     }
 }

@@ -3,6 +3,7 @@
 
 use super::draft::{Part, Start, Timeline, assemble};
 use super::ends::{self, Choice};
+use super::planned;
 use super::season::Candidate;
 use super::site::{Pattern, Site};
 use crate::domain::{CropId, Method, Raising, ShelfNeed};
@@ -24,7 +25,7 @@ const WAIT_GAP_WEEKS: i32 = 2;
 /// A green manure has no harvest to fit into the year: so many weeks more.
 const GREEN_GAP_WEEKS: i32 = 3;
 /// Sowings further apart than this, in weeks, are never alike.
-const MOST_SOWING_GAP: usize = 8;
+const MOST_SOWING_GAP: i32 = 8;
 
 /// A planting that succeeds.
 struct Trial {
@@ -38,12 +39,30 @@ struct Trial {
 }
 
 /// A sowing, and the weeks in which it may go into the bed.
-struct Sowing {
+pub(super) struct Sowing {
     crop: CropId,
-    raising: usize,
+    pub raising: usize,
     lit: bool,
-    sown: usize,
+    /// Before the horizon: plants on the shelf at the start.
+    sown: i32,
     plantable: RangeInclusive<usize>,
+}
+
+impl Sowing {
+    /// It planted in each of the weeks.
+    pub fn starts(&self) -> impl Iterator<Item = Start> + '_ {
+        self.plantable.clone().map(|planted| self.start(planted))
+    }
+
+    fn start(&self, planted: usize) -> Start {
+        Start {
+            crop: self.crop,
+            raising: self.raising,
+            lit: self.lit,
+            sown: self.sown,
+            planted,
+        }
+    }
 }
 
 /// All new candidates of the crop at the site, per m².
@@ -55,6 +74,30 @@ pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candida
         }
     }
     thin(&mut trials);
+    // What is on the shelf or decided on is not thinned: there are only these.
+    for sowing in on_shelf(site, grower, crop) {
+        trials.extend(tries(site, grower, &sowing));
+    }
+    for decided in planned::decided(site, crop, 1) {
+        let [start] = decided.starts[..] else {
+            continue;
+        };
+        let sowing = Sowing {
+            crop,
+            raising: start.raising,
+            lit: start.lit,
+            sown: start.sown,
+            plantable: start.planted..=start.planted,
+        };
+        let there: Vec<(usize, Option<usize>)> = trials
+            .iter()
+            .filter(|trial| trial.start == start)
+            .map(|trial| (trial.pattern, trial.way))
+            .collect();
+        let asked = |pattern: &Pattern| decided.patterns.contains(pattern);
+        let wanted = tries_under(site, grower, &sowing, &asked).into_iter();
+        trials.extend(wanted.filter(|trial| !there.contains(&(trial.pattern, trial.way))));
+    }
     trials
         .iter()
         .flat_map(|trial| candidates(site, trial))
@@ -75,11 +118,32 @@ fn sowings(site: &Site, grower: &Grower, crop: CropId, raising_id: usize) -> Vec
             crop,
             raising: raising_id,
             lit,
-            sown,
+            sown: i32::try_from(sown).expect("horizons are short"),
             plantable: first..=last.min(site.weeks() - 1),
         }));
     }
     sowings
+}
+
+/// What is on the shelf of the crop at the start and can still be planted out.
+pub(super) fn on_shelf(site: &Site, grower: &Grower, crop: CropId) -> Vec<Sowing> {
+    let entries = site.scenario.on_shelf.iter().filter(|e| e.crop == crop);
+    entries
+        .filter_map(|entry| {
+            let (first, last) = grower
+                .shelf_weeks(crop, entry.raising, entry.lit, entry.sown)
+                .ok()?;
+            let last = usize::try_from(site.index(last)).ok()?;
+            Some(Sowing {
+                crop,
+                raising: entry.raising,
+                lit: entry.lit,
+                sown: site.index(entry.sown),
+                plantable: usize::try_from(site.index(first)).unwrap_or(0)
+                    ..=last.min(site.weeks() - 1),
+            })
+        })
+        .collect()
 }
 
 /// Whether the raising may be sown in that week of the horizon.
@@ -123,7 +187,7 @@ pub(super) fn beginning(site: &Site, start: &Start) -> Beginning {
         crop: start.crop,
         raising: Some(start.raising),
         lit: start.lit,
-        sown: site.scenario.week(start.sown),
+        sown: site.scenario.start.plus(start.sown),
         planted: site.scenario.week(start.planted),
     }
 }
@@ -150,6 +214,16 @@ pub(super) fn timeline(
 /// that succeeds (plants that frost would kill wait for it), or kept on the shelf for a gap as long
 /// as they may be.
 fn tries(site: &Site, grower: &Grower, sowing: &Sowing) -> Vec<Trial> {
+    tries_under(site, grower, sowing, &|_| false)
+}
+
+/// The same, with covers also where they make no difference if `asked`.
+fn tries_under(
+    site: &Site,
+    grower: &Grower,
+    sowing: &Sowing,
+    asked: &dyn Fn(&Pattern) -> bool,
+) -> Vec<Trial> {
     let crop = &site.scenario.crops[sowing.crop];
     let (ways, patterns): (Vec<Option<usize>>, &[Pattern]) = if crop.ways.is_empty() {
         // A green manure is hardy by nature and earns too little for a cover.
@@ -160,13 +234,7 @@ fn tries(site: &Site, grower: &Grower, sowing: &Sowing) -> Vec<Trial> {
     let mut trials = Vec::new();
     for way in ways {
         let grown = |planted: usize, pattern: &Pattern| {
-            let start = Start {
-                crop: sowing.crop,
-                raising: sowing.raising,
-                lit: sowing.lit,
-                sown: sowing.sown,
-                planted,
-            };
+            let start = sowing.start(planted);
             timeline(site, grower, &start, way, pattern).map(|timeline| (start, timeline))
         };
         let bare: Vec<Option<(Start, Timeline)>> = sowing
@@ -190,7 +258,7 @@ fn tries(site: &Site, grower: &Grower, sowing: &Sowing) -> Vec<Trial> {
                     continue;
                 };
                 let bare = bare.as_ref().map(|(_, timeline)| timeline);
-                if pattern.cover.is_none() || worth_covering(bare, &timeline) {
+                if pattern.cover.is_none() || worth_covering(bare, &timeline) || asked(pattern) {
                     trials.push(Trial {
                         start,
                         waited,

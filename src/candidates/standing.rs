@@ -208,6 +208,7 @@ fn alternative(
         }],
         lots: ending.lots.clone(),
         shelf: Vec::new(),
+        plants: Vec::new(),
         work: if end < site.weeks() && crop.clear_minutes_per_m2 > 0.0 {
             vec![(end, crop.clear_minutes_per_m2)]
         } else {

@@ -1,7 +1,9 @@
-//! Food in store at the start: a product of its own for each crop and way, and its lots.
+//! What is to hand at the start: food in store (a product of its own for each crop and way, and its
+//! lots) and plants on the shelf.
 
+use super::draft::Start;
 use super::names;
-use super::season::{Lot, Product};
+use super::season::{Lot, Plants, Product};
 use crate::domain::Scenario;
 
 /// Adds the products of what is in store after those that are grown, and returns the lots. What
@@ -39,4 +41,25 @@ pub(super) fn in_store(scenario: &Scenario, products: &mut Vec<Product>) -> Vec<
         });
     }
     lots
+}
+
+/// Share by which plants to hand may be short of what is taken, for want of a last digit.
+const ROUNDING: f64 = 1e-7;
+
+/// The plants on the shelf, in the scenario's order.
+pub(super) fn on_shelf(scenario: &Scenario) -> Vec<Plants> {
+    let entries = scenario.on_shelf.iter().map(|entry| Plants {
+        name: entry.name.clone(),
+        plants: entry.plants * (1.0 + ROUNDING),
+    });
+    entries.collect()
+}
+
+/// Which of the plants on the shelf a planting begun so takes.
+pub(super) fn shelf_entry(scenario: &Scenario, start: &Start) -> Option<usize> {
+    let sown = scenario.start.plus(start.sown);
+    scenario.on_shelf.iter().position(|entry| {
+        (entry.crop, entry.raising, entry.lit, entry.sown)
+            == (start.crop, start.raising, start.lit, sown)
+    })
 }

@@ -21,7 +21,8 @@ impl Grower<'_> {
     /// First and last week in which plants sown on the shelf in `sown` can be planted out.
     ///
     /// # Errors
-    /// When it cannot be sown then, or would not be fit to plant out in time.
+    /// When it cannot be sown then (which is not asked of what is on the shelf at the start), or
+    /// would not be fit to plant out in time.
     pub fn shelf_weeks(
         &self,
         crop: CropId,

@@ -119,18 +119,24 @@ impl<'a> Walk<'a> {
     pub fn shelf_weeks(
         grower: &Grower,
         crop_id: CropId,
-        raising: usize,
+        index: usize,
         lit: bool,
         sown: Week,
     ) -> Result<(Week, Week), Failure> {
         let crop = &grower.scenario.crops[crop_id];
-        let raising = crop.raisings.get(raising).ok_or(Failure::NoSuchWay)?;
+        let raising = crop.raisings.get(index).ok_or(Failure::NoSuchWay)?;
         if raising.method != Method::Modules {
             return Err(Failure::NoSuchWay);
         }
-        within_sowing_weeks(Some(raising), sown)?;
-        if raising.shelf == ShelfNeed::Lit && !lit {
-            return Err(Failure::NeedsLamps);
+        // What the scenario says is on the shelf has been sown, as it was.
+        let is_there = grower.scenario.on_shelf.iter().any(|entry| {
+            (entry.crop, entry.raising, entry.lit, entry.sown) == (crop_id, index, lit, sown)
+        });
+        if !is_there {
+            within_sowing_weeks(Some(raising), sown)?;
+            if raising.shelf == ShelfNeed::Lit && !lit {
+                return Err(Failure::NeedsLamps);
+            }
         }
         let latest = sown.plus(i32::try_from(raising.max_shelf_weeks).unwrap_or(i32::MAX / 2));
         ShelfGrowth::new(grower, crop_id, lit, sown)

@@ -86,4 +86,10 @@ codes! {
         "A scenario needs at least one bed and one food.";
     P414, "a model crop has no use",
         "Give it a way of harvest or, as a green manure, a credit.";
+    P415, "food in store cannot be eaten",
+        "It must have been harvested before the start, and still keep then.";
+    P416, "plants on the shelf cannot be there",
+        "They are raised in modules and sown before the start; one entry for each sowing.";
+    P417, "a planting decided on cannot be made",
+        "It is planted at the start or later, and sown before the start only if it is on the shelf.";
 }

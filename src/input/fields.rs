@@ -12,6 +12,7 @@ pub enum Value {
     Numbers(Vec<f64>),
     Whole(u32),
     Wholes(u32, u32),
+    WholeList(Vec<u32>),
     Text(String),
     Texts(Vec<(String, At)>),
     Word(&'static str),
@@ -54,6 +55,7 @@ impl Fields {
     getter!(number, Number, f64);
     getter!(numbers, Numbers, Vec<f64>);
     getter!(whole, Whole, u32);
+    getter!(whole_list, WholeList, Vec<u32>);
     getter!(text, Text, String);
     getter!(word, Word, &'static str);
     getter!(words, Words, Vec<&'static str>);

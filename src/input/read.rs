@@ -186,6 +186,27 @@ fn value(
             }
             Value::Wholes(pair[0], pair[1])
         }
+        Kind::Wholes(range) => {
+            let mut wholes = each(node, slot, problems, |item, slot, problems| {
+                scalar::whole(item, range, slot, problems)
+            })?;
+            wholes.sort_unstable();
+            if wholes.is_empty() || wholes.windows(2).any(|pair| pair[0] == pair[1]) {
+                let what = if wholes.is_empty() {
+                    "an empty list"
+                } else {
+                    "a number is listed twice"
+                };
+                problems.add(
+                    S114,
+                    node.at,
+                    format!("{path}: {what}"),
+                    "give at least one number, each once",
+                );
+                return None;
+            }
+            Value::WholeList(wholes)
+        }
         Kind::Rules => {
             if !matches!(node.body, Body::Map(_)) {
                 slot.wrong_type(node, &attribute.kind.expected(), problems);

@@ -26,6 +26,8 @@ pub enum Kind {
     Whole(Range),
     /// Two whole numbers, the smaller first.
     WholePair(Range),
+    /// Whole numbers, none twice.
+    Wholes(Range),
     Choice(&'static [&'static str]),
     Choices(&'static [&'static str]),
     /// `2026-W42`.
@@ -147,6 +149,7 @@ impl Kind {
             Kind::Numbers(_, count) => format!("a list of {count} numbers"),
             Kind::Whole(_) => "a whole number".into(),
             Kind::WholePair(_) => "a list of two whole numbers".into(),
+            Kind::Wholes(_) => "a list of whole numbers".into(),
             Kind::Choice(words) => format!("one of {}", words.join(", ")),
             Kind::Choices(words) => format!("a list of {}", words.join(", ")),
             Kind::Week => "an ISO week such as 2026-W42".into(),
@@ -163,7 +166,11 @@ impl Kind {
     /// The range of the numbers in it.
     pub fn range(&self) -> Option<Range> {
         match self {
-            Kind::Number(r) | Kind::Numbers(r, _) | Kind::Whole(r) | Kind::WholePair(r) => Some(*r),
+            Kind::Number(r)
+            | Kind::Numbers(r, _)
+            | Kind::Whole(r)
+            | Kind::WholePair(r)
+            | Kind::Wholes(r) => Some(*r),
             _ => None,
         }
     }

@@ -1,7 +1,7 @@
 //! From a scenario, its season and an answer of the search to the year plan.
 
 use super::year::{Asked, Ending, FORMAT, Outcome, ScenarioRef, YearPlan};
-use super::{classes, duties, layout, ledger, plantings, supply};
+use super::{classes, duties, layout, ledger, plantings, start, supply};
 use crate::candidates::Season;
 use crate::domain::Scenario;
 use crate::solve::{Answer, Options, Status};
@@ -32,7 +32,10 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
     let classes = classes::classes(season, &strips, &answer.draws);
     let covers = &answer.covers;
     let supply = supply::supply(scenario, season, &classes);
-    let ledger = ledger::ledger(scenario, season, &strips, &uses, covers, &classes, &supply);
+    let changes = start::changes(scenario, season, &uses);
+    let ledger = ledger::ledger(
+        scenario, season, &strips, &uses, covers, &classes, &supply, &changes,
+    );
     let worth: f64 = ledger.iter().map(|line| line.money).sum();
     YearPlan {
         format: FORMAT,
@@ -56,6 +59,8 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
         ledger,
         plantings: plantings::plantings(scenario, season, &uses, covers, &classes),
         covers: duties::cover_spells(scenario, season, covers),
+        changes,
+        in_store: start::in_store(scenario),
         stores: supply::stores(scenario, season, &classes),
         shelf: duties::shelf(scenario, season, &uses),
         work: duties::work(scenario, season, &uses, covers, &classes),

@@ -125,7 +125,9 @@ pub fn buying(scenario: &Scenario, season: &Season, uses: &[Use]) -> Vec<Purchas
     for used in uses {
         let area_m2 = scenario.beds[used.bed].strip_m2() * used.strips.len() as f64;
         for member in &season.candidates[used.candidate].members {
-            let Some(raising) = member.raising else {
+            // What is on the shelf at the start has been bought.
+            let new = member.sown >= scenario.start;
+            let Some(raising) = member.raising.filter(|_| new) else {
                 continue;
             };
             let raising = &scenario.crops[member.crop].raisings[raising];

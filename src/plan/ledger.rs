@@ -3,8 +3,9 @@
 use super::classes::Classes;
 use super::duties::cover_minutes;
 use super::plantings::{Use, recipe_name};
+use super::start::Change;
 use super::year::{FoodSupply, LedgerLine, Rule};
-use crate::candidates::{CandidateId, CoverState, Rotation, Season};
+use crate::candidates::{CandidateId, Counted, CoverState, Rotation, Season};
 use crate::domain::Scenario;
 use std::collections::BTreeMap;
 
@@ -46,6 +47,7 @@ fn round(value: f64) -> f64 {
 }
 
 /// All lines of a plan.
+#[allow(clippy::too_many_arguments)]
 pub fn ledger(
     scenario: &Scenario,
     season: &Season,
@@ -54,6 +56,7 @@ pub fn ledger(
     covers: &[Vec<CoverState>],
     classes: &Classes,
     supply: &[FoodSupply],
+    changes: &[Change],
 ) -> Vec<LedgerLine> {
     let mut lines = Lines::default();
     table(&mut lines, season, supply);
@@ -73,6 +76,10 @@ pub fn ledger(
     }
     breaks(&mut lines, season, strips);
     always(&mut lines, scenario, season, uses);
+    for change in changes {
+        let place = change.change.name();
+        lines.add(Rule::Changes, place, change.m2, "m²", -change.money);
+    }
     lines.finish()
 }
 
@@ -115,7 +122,9 @@ fn ground(lines: &mut Lines, scenario: &Scenario, season: &Season, uses: &[Use])
         let strip_m2 = scenario.beds[used.bed].strip_m2();
         let (mut pieces, mut money) = (0.0, 0.0);
         for member in &candidate.members {
-            if let Some(raising) = member.raising {
+            // What is on the shelf at the start has been bought and sown.
+            let new = member.sown >= scenario.start;
+            if let Some(raising) = member.raising.filter(|_| new) {
                 let raising = &scenario.crops[member.crop].raisings[raising];
                 let used =
                     raising.plants_per_m2 * strip_m2 * member.plant_share * raising.seeds_per_plant;
@@ -123,7 +132,11 @@ fn ground(lines: &mut Lines, scenario: &Scenario, season: &Season, uses: &[Use])
                 money += used * raising.seed_money;
             }
         }
-        let credit = money - candidate.cost;
+        let added = match candidate.standing {
+            Some(_) => 0.0,
+            None => season.add_money_per_m2 * strip_m2,
+        };
+        let credit = money - (candidate.cost - added);
         lines.add(
             Rule::Seed,
             &place,
@@ -186,19 +199,22 @@ fn breaks(lines: &mut Lines, season: &Season, strips: &[Vec<Vec<CandidateId>>]) 
 /// Strips of an "always" that are not begun.
 fn always(lines: &mut Lines, scenario: &Scenario, season: &Season, uses: &[Use]) {
     for asked in &season.always {
+        let Counted::Crop { crop, from, to } = asked.of else {
+            continue;
+        };
         let begun: usize = uses
             .iter()
             .filter(|used| asked.bed.is_none_or(|bed| bed == used.bed))
             .filter(|used| {
                 let c = &season.candidates[used.candidate];
                 c.standing.is_none()
-                    && (asked.from..=asked.to).contains(&c.start)
-                    && c.members.iter().any(|m| m.crop == asked.crop)
+                    && (from..=to).contains(&c.start)
+                    && c.members.iter().any(|m| m.crop == crop)
             })
             .map(|used| used.strips.len())
             .sum();
-        let missing = (f64::from(asked.strips) - begun as f64).max(0.0);
-        let crop = &scenario.crops[asked.crop].name;
+        let missing = (asked.units - begun as f64).max(0.0);
+        let crop = &scenario.crops[crop].name;
         let place = match asked.bed {
             Some(bed) => format!("{crop}, {}", scenario.beds[bed].name),
             None => crop.clone(),

@@ -10,11 +10,13 @@ mod layout;
 mod ledger;
 mod names;
 mod plantings;
+mod start;
 mod supply;
 mod year;
 
 pub use build::{About, build};
 pub use names::{pieces_of, raising_name, raising_named, unit_of};
+pub use start::{Change, Fate, Stored};
 pub use year::{
     Asked, ByWeek, CoverSpell, Draws, Ending, FORMAT, FoodSupply, LedgerLine, Outcome, Planting,
     PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek, Shortfall, Store, SupplyWeek,

@@ -85,7 +85,8 @@ pub fn plantings(
     plantings
 }
 
-fn id(number: usize) -> String {
+/// The name of a planting.
+pub fn id(number: usize) -> String {
     format!("P{number:03}")
 }
 
@@ -120,6 +121,7 @@ fn planting(
         recipe: None,
         partner: None,
         raising: member.raising.map(|r| raising_name(crop, r)),
+        on_shelf: shelf_entry(scenario, member),
         shelf: raising
             .filter(|r| r.method == Method::Modules)
             .zip(plants)
@@ -149,6 +151,15 @@ fn planting(
             .collect(),
         harvest: harvest(scenario, season, &lots, strips, classes),
     }
+}
+
+/// The plants on the shelf at the start that a planting is made of.
+fn shelf_entry(scenario: &Scenario, member: &Member) -> Option<String> {
+    let mut entries = scenario.on_shelf.iter().filter(|entry| {
+        (entry.crop, Some(entry.raising), entry.lit, entry.sown)
+            == (member.crop, member.raising, member.lit, member.sown)
+    });
+    entries.next().map(|entry| entry.name.clone())
 }
 
 /// Harvest by week: a lot that is ripe in one week is taken in it; one that stands until needed

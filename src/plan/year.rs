@@ -3,6 +3,7 @@
 //! `build` makes one from an answer of the search; `render::yaml` writes and reads it; `verify`
 //! checks it. `docs/reference/plan.md` explains every field, and a test keeps both in step.
 
+use super::start::{Change, Stored};
 use crate::units::Week;
 use serde::ser::SerializeSeq;
 use serde::{Deserialize, Serialize, Serializer};
@@ -37,6 +38,20 @@ pub struct YearPlan {
     #[serde(serialize_with = "rows")]
     pub covers: Vec<CoverSpell>,
     pub supply: Vec<FoodSupply>,
+    /// What became of the plantings decided on; left out where there are none.
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        serialize_with = "rows"
+    )]
+    pub changes: Vec<Change>,
+    /// Food in store at the start; left out where there is none.
+    #[serde(
+        default,
+        skip_serializing_if = "Vec::is_empty",
+        serialize_with = "rows"
+    )]
+    pub in_store: Vec<Stored>,
     /// What is kept for eating later, by product.
     pub stores: Vec<Store>,
     #[serde(serialize_with = "rows")]
@@ -160,6 +175,9 @@ pub enum Rule {
     /// Strips of an "always" not begun; place: the crop (and bed).
     #[serde(rename = "always missed")]
     Always,
+    /// Departures from the plantings decided on; place: what was done; amount: m².
+    #[serde(rename = "changes")]
+    Changes,
 }
 
 impl Rule {
@@ -176,6 +194,7 @@ impl Rule {
             Rule::CoverWork => "cover work",
             Rule::Break => "breaks cut short",
             Rule::Always => "always missed",
+            Rule::Changes => "changes",
         }
     }
 }
@@ -213,6 +232,9 @@ pub struct Planting {
     /// How it is begun; left out for what stands already.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub raising: Option<String>,
+    /// The name of the plants on the shelf at the start that it is made of.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub on_shelf: Option<String>,
     /// Raised in modules: where on the shelf, and how much of it.
     #[serde(
         default,

@@ -14,7 +14,7 @@
 
 use super::{ColumnId, Layout, Programme, Row, Terms};
 use crate::candidates::Season;
-use crate::rules::{SHELF, WORK_LIMIT};
+use crate::rules::{PLANTS, SHELF, WORK_LIMIT};
 use std::collections::BTreeMap;
 
 /// Least violation, relative to the length of the row, for which a row is worth adding (estimate).
@@ -77,8 +77,11 @@ impl Cutter {
     /// The most violated row of each source, span start and kind, the best first.
     pub fn find(&self, programme: &Programme, point: &[f64]) -> Vec<Cut> {
         let spaces = programme.rows.iter().filter(|row| {
-            row.rule
-                .is_some_and(|rule| std::ptr::eq(rule, &SHELF) || std::ptr::eq(rule, &WORK_LIMIT))
+            row.rule.is_some_and(|rule| {
+                [&SHELF, &PLANTS, &WORK_LIMIT]
+                    .iter()
+                    .any(|r| std::ptr::eq(rule, *r))
+            })
         });
         let mut cuts: Vec<Cut> = spaces
             .filter_map(|row| rounded_space(programme, row, point))

@@ -82,15 +82,18 @@ pub fn point(
     }
     for (&a, &column) in &layout.missing {
         let always = &season.always[a];
-        let strips: u32 = begun
+        let units: f64 = begun
             .iter()
             .enumerate()
             .filter(|(bed, _)| always.bed.is_none_or(|b| b == *bed))
             .flat_map(|(_, begun)| begun)
             .filter(|(candidate, _)| always.matches(&season.candidates[**candidate]))
-            .map(|(_, strips)| strips)
+            .map(|(candidate, strips)| {
+                let kind = &season.kinds[season.candidates[*candidate].kind];
+                f64::from(*strips) * always.per_strip(kind)
+            })
             .sum();
-        point[column] = f64::from(always.strips.saturating_sub(strips));
+        point[column] = (always.units - units).max(0.0);
     }
     Ok(point)
 }

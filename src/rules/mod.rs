@@ -18,12 +18,12 @@ mod work;
 
 use crate::candidates::{CandidateId, Season};
 use model::{Programme, Rule};
-pub use shelf::SHELF;
+pub use shelf::{PLANTS, SHELF};
 use sketch::{Form, Layout, Sketch};
 pub use work::WORK_LIMIT;
 
 /// Every rule, in the order in which rows are added.
-pub static RULES: [&Rule; 15] = [
+pub static RULES: [&Rule; 16] = [
     &ground::GROUND,
     &ground::ONE_COVER,
     &ground::COVER_STOCK,
@@ -31,6 +31,7 @@ pub static RULES: [&Rule; 15] = [
     &standing::STANDS,
     &rotation::ROTATION,
     &shelf::SHELF,
+    &shelf::PLANTS,
     &supply::LOT,
     &supply::SUPPLY,
     &needs::FLOOR,
@@ -53,6 +54,7 @@ pub fn lay_out(
     standing::add(&mut sketch);
     rotation::add(&mut sketch);
     shelf::add(&mut sketch);
+    shelf::add_plants(&mut sketch);
     supply::add(&mut sketch);
     needs::add(&mut sketch);
     band::add(&mut sketch);

@@ -1,4 +1,4 @@
-//! Space on the raising shelf.
+//! Space on the raising shelf, and the plants that are on it at the start.
 
 use super::model::{Rule, Terms};
 use super::sketch::Sketch;
@@ -8,6 +8,26 @@ pub static SHELF: Rule = Rule {
     sentence: "Shelf space taken by plants being raised is at most the space there (lit, unlit).",
     unit: "m2",
 };
+
+pub static PLANTS: Rule = Rule {
+    id: "plants",
+    sentence: "Plants taken from those on the shelf at the start are at most what is there.",
+    unit: "plants",
+};
+
+/// Adds the rows of plants on the shelf at the start.
+pub fn add_plants(sketch: &mut Sketch) {
+    let season = sketch.season;
+    let mut taken = vec![Terms::new(); season.on_shelf.len()];
+    for (&(_, candidate), &column) in &sketch.layout.strips {
+        for used in &season.candidates[candidate].plants {
+            taken[used.of].push((column, used.plants));
+        }
+    }
+    for (n, (plants, terms)) in season.on_shelf.iter().zip(taken).enumerate() {
+        sketch.at_most(&PLANTS, &[&format!("{}", n + 1)], terms, plants.plants);
+    }
+}
 
 /// Adds the rows of shelf space.
 pub fn add(sketch: &mut Sketch) {

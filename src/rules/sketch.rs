@@ -88,6 +88,7 @@ impl<'a> Sketch<'a> {
             },
             work: vec![Terms::new(); season.weeks],
         };
+        sketch.programme.constant = season.given_back;
         for place in 0..sketch.layout.places.len() {
             for candidate in 0..season.candidates.len() {
                 if kept(candidate) {
@@ -218,21 +219,23 @@ pub fn most_strips(season: &Season, candidate: CandidateId, bed: BedId) -> u32 {
     free.map(|g| g.strips.len() as u32).sum()
 }
 
-/// Most strips whose plants the shelf can hold.
+/// Most strips whose plants the shelf can hold, or has at the start.
 fn raised_at_once(season: &Season, candidate: CandidateId) -> u32 {
     // Strips are few; a limit that is just met must not be rounded down for want of a last digit.
     const ROUNDING: f64 = 1e-9;
     let uses = season.candidates[candidate].shelf.iter();
-    uses.filter(|used| used.m2 > 0.0)
-        .map(|used| {
-            let space = match used.lit {
-                true => season.shelf_lit_m2,
-                false => season.shelf_unlit_m2,
-            };
-            (space / used.m2 + ROUNDING).floor() as u32
-        })
-        .min()
-        .unwrap_or(u32::MAX)
+    let held = uses.filter(|used| used.m2 > 0.0).map(|used| {
+        let space = match used.lit {
+            true => season.shelf_lit_m2,
+            false => season.shelf_unlit_m2,
+        };
+        (space / used.m2 + ROUNDING).floor() as u32
+    });
+    let there = season.candidates[candidate]
+        .plants
+        .iter()
+        .map(|used| (season.on_shelf[used.of].plants / used.plants + ROUNDING).floor() as u32);
+    held.chain(there).min().unwrap_or(u32::MAX)
 }
 
 /// Whether what stands is of that family. Its own window then reaches at least as far as any

@@ -123,8 +123,11 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         slope.shelf[0][week] = season.shelf_unlit_m2;
         slope.shelf[1][week] = season.shelf_lit_m2;
     }
+    for (slot, plants) in slope.plants.iter_mut().zip(&season.on_shelf) {
+        *slot = plants.plants;
+    }
     for (slot, rule) in slope.always.iter_mut().zip(&season.always) {
-        *slot = -f64::from(rule.strips);
+        *slot = -rule.units;
     }
     let weeks = best_weeks(season, &context.classes, &context.variety, prices);
     let eat = |slope: &mut Prices, class: u32, units: f64, strips: f64| {
@@ -144,6 +147,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         let strips = context.count(group) as f64;
         let bed = season.groups[group].bed;
         let share = strips / f64::from(season.beds[bed].strips);
+        let terrain = &context.terrains.list[context.terrains.of_bed[bed]];
         for &c in &path.candidates {
             let candidate = &season.candidates[c];
             begun[c] += strips;
@@ -161,10 +165,11 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
                     slope.cover[usize::from(state) - 1][candidate.start + offset] -= share;
                 }
             }
-            for (a, rule) in season.always.iter().enumerate() {
-                if rule.bed.is_none_or(|b| b == bed) && rule.matches(candidate) {
-                    slope.always[a] += strips;
-                }
+            for p in &candidate.plants {
+                slope.plants[p.of] -= p.plants * strips;
+            }
+            for a in terrain.served(c) {
+                slope.always[a] += strips * season.always[a].per_strip(&season.kinds[terrain.kind]);
             }
         }
     }
@@ -201,6 +206,7 @@ fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
     for row in &mut scale.shelf {
         row.fill(1.0); // money per m² and week, estimate
     }
+    scale.plants.fill(0.1); // money per plant, estimate
     for (slot, rule) in scale.always.iter_mut().zip(&season.always) {
         *slot = 0.1 * rule.missing_money;
     }

@@ -40,12 +40,16 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
             total += per_unit[class as usize] * units;
         }
     }
+    for (plants, price) in season.on_shelf.iter().zip(&prices.plants) {
+        total += price * plants.plants;
+    }
     for (rule, price) in season.always.iter().zip(&prices.always) {
-        total -= price * f64::from(rule.strips);
+        total -= price * rule.units;
     }
     for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
         total += price * row.right;
     }
+    total += season.given_back;
     total
 }
 

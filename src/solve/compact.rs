@@ -6,7 +6,7 @@ use super::breaks::Break;
 use super::context::Context;
 use super::interior::{Col, Lp, Row};
 use super::table::Table;
-use crate::candidates::{BARE, Candidate, CandidateId, GroupId, KindId};
+use crate::candidates::{Always, BARE, Candidate, CandidateId, Counted, GroupId, KindId};
 use crate::strips::{Prices, Rounding, Side};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -86,6 +86,9 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
     for (&(part, week), &row) in &build.shelf_rows {
         prices.shelf[part][week] = point.prices[row];
     }
+    for (n, row) in build.plant_rows.iter().enumerate() {
+        prices.plants[n] = row.map_or(0.0, |row| point.prices[row]);
+    }
     for (a, &row) in build.always_rows.iter().enumerate() {
         prices.always[a] = point.prices[row];
     }
@@ -108,7 +111,7 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
     }
     Some(Relaxed {
         prices,
-        worth: -point.value - build.table.never_eaten,
+        worth: season.given_back - point.value - build.table.never_eaten,
         strips,
         eaten,
         short,
@@ -122,6 +125,7 @@ struct Build<'b, 'a> {
     columns: Vec<(KindId, CandidateId, Col)>,
     cover_rows: BTreeMap<(usize, usize), Row>,
     shelf_rows: BTreeMap<(usize, usize), Row>,
+    plant_rows: Vec<Option<Row>>,
     always_rows: Vec<Row>,
     rounding_rows: Vec<Row>,
 }
@@ -151,6 +155,7 @@ impl<'b, 'a> Build<'b, 'a> {
             columns: Vec::new(),
             cover_rows: BTreeMap::new(),
             shelf_rows: BTreeMap::new(),
+            plant_rows: vec![None; season.on_shelf.len()],
             always_rows: Vec::new(),
             rounding_rows: Vec::new(),
         }
@@ -249,6 +254,12 @@ impl<'b, 'a> Build<'b, 'a> {
                 .or_insert_with(|| lp.at_most(space));
             self.lp.term(row, col, s.m2);
         }
+        for p in &candidate.plants {
+            let lp = &mut self.lp;
+            let there = season.on_shelf[p.of].plants;
+            let row = *self.plant_rows[p.of].get_or_insert_with(|| lp.at_most(there));
+            self.lp.term(row, col, p.plants);
+        }
         // Covers as a running sum: on where a stretch begins, off where it ends.
         let states = &candidate.states;
         for (offset, &state) in states.iter().enumerate() {
@@ -313,14 +324,36 @@ impl<'b, 'a> Build<'b, 'a> {
             self.cover_rows
                 .extend(caps.into_iter().map(|(week, cap)| ((k, week), cap)));
         }
-        for rule in &season.always {
-            let row = self.lp.at_most(-f64::from(rule.strips));
+        self.add_always();
+    }
+
+    /// Rows of what is counted on. Plantings decided on that are alike but for their bed are one
+    /// where beds are pooled: no strip counts twice.
+    fn add_always(&mut self) {
+        let season = self.context.season;
+        let kind_of = |rule: &Always| rule.bed.map(|b| season.beds[b].kind);
+        let mut first: Vec<usize> = Vec::new();
+        for (a, rule) in season.always.iter().enumerate() {
+            let alike = |&other: &usize| {
+                let it = &season.always[other];
+                matches!(rule.of, Counted::Planned(_))
+                    && it.of == rule.of
+                    && kind_of(it) == kind_of(rule)
+            };
+            if let Some(&other) = first.iter().find(|other| alike(other)) {
+                let row = self.always_rows[other];
+                self.lp.raise(row, -rule.units);
+                self.always_rows.push(row);
+                continue;
+            }
+            first.push(a);
+            let row = self.lp.at_most(-rule.units);
             let missing = self.lp.col(rule.missing_money);
             self.lp.term(row, missing, -1.0);
             for &(kind, c, col) in &self.columns {
-                let there = rule.bed.is_none_or(|b| season.beds[b].kind == kind);
-                if there && rule.matches(&season.candidates[c]) {
-                    self.lp.term(row, col, -1.0);
+                let there = kind_of(rule).is_none_or(|it| it == kind);
+                if there && self.context.terrains.serves[c].binary_search(&a).is_ok() {
+                    self.lp.term(row, col, -rule.per_strip(&season.kinds[kind]));
                 }
             }
             self.always_rows.push(row);

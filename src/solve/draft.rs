@@ -14,7 +14,9 @@ pub struct Draft {
     pub supply: Supply,
     /// Shelf space taken by part (unlit, lit) and week, m².
     pub shelf: [Vec<f64>; 2],
-    /// Strips begun, by "always" directive.
+    /// Plants taken of those on the shelf at the start.
+    pub plants: Vec<f64>,
+    /// Units begun of what is counted on, by entry of [`Season::always`](crate::candidates::Season).
     pub always: Vec<f64>,
     /// Minutes of work other than harvest and covers, by week.
     work: Vec<f64>,
@@ -43,6 +45,7 @@ impl Draft {
             masks,
             supply: Supply::none(context),
             shelf: [vec![0.0; season.weeks], vec![0.0; season.weeks]],
+            plants: vec![0.0; season.on_shelf.len()],
             always: vec![0.0; season.always.len()],
             work: vec![0.0; season.weeks],
             cost: 0.0,
@@ -73,6 +76,10 @@ impl Draft {
                 return None;
             }
         }
+        let mut plants = season.on_shelf.iter().zip(&self.plants);
+        if plants.any(|(there, &taken)| taken > there.plants + SLACK) {
+            return None;
+        }
         if let Some(limit) = season.minutes_per_week {
             for week in 0..season.weeks {
                 let harvest = self.supply.harvest[week];
@@ -85,17 +92,17 @@ impl Draft {
     }
 
     /// All that is paid whatever is eaten: seed, work of sowing to clearing, breaks cut short, moves of
-    /// covers, strips missing; money.
+    /// covers, what is missing of what is counted on; money.
     pub fn fixed_cost(&self, context: &Context) -> f64 {
         let season = context.season;
         let missing: f64 = season
             .always
             .iter()
             .zip(&self.always)
-            .map(|(rule, begun)| (f64::from(rule.strips) - begun).max(0.0) * rule.missing_money)
+            .map(|(rule, begun)| (rule.units - begun).max(0.0) * rule.missing_money)
             .sum();
         let moves: f64 = self.moves.iter().sum::<f64>() * season.minute_money;
-        self.cost + missing + moves
+        self.cost + missing + moves - season.given_back
     }
 
     /// Minutes of work in a week other than harvest.
@@ -159,6 +166,7 @@ impl Draft {
     fn tally(&mut self, context: &Context, group: GroupId, candidates: &[CandidateId], sign: f64) {
         let season = context.season;
         let bed = season.groups[group].bed;
+        let terrain = &context.terrains.list[context.terrains.of_bed[bed]];
         self.cost += sign
             * (candidates.iter().map(|&c| context.plain[c]).sum::<f64>()
                 + rotation_cost(context, group, candidates));
@@ -170,10 +178,12 @@ impl Draft {
             for s in &candidate.shelf {
                 self.shelf[usize::from(s.lit)][s.week] += sign * s.m2;
             }
-            for (a, rule) in season.always.iter().enumerate() {
-                if rule.bed.is_none_or(|b| b == bed) && rule.matches(candidate) {
-                    self.always[a] += sign;
-                }
+            for p in &candidate.plants {
+                self.plants[p.of] += sign * p.plants;
+            }
+            for a in terrain.served(c) {
+                let units = season.always[a].per_strip(&season.kinds[terrain.kind]);
+                self.always[a] += sign * units;
             }
         }
     }

@@ -223,7 +223,7 @@ impl<'i, 'a> Improver<'i, 'a> {
             let own = wants.gain(self.context, c) * taste[food]
                 - candidate.cost
                 - minutes * season.minute_money
-                + room.directed(self.context, terrain, candidate);
+                + room.directed(self.context, terrain, c);
             match guide {
                 Some(guide) if share > 0.0 => (1.0 - share) * own + share * guide.value[c],
                 _ => own,
@@ -248,7 +248,9 @@ impl<'i, 'a> Improver<'i, 'a> {
 /// What shared limits leave over in a draft.
 struct Room {
     shelf: [Vec<f64>; 2],
-    missing: Vec<bool>,
+    plants: Vec<f64>,
+    /// Units missing of what is counted on.
+    missing: Vec<f64>,
 }
 
 impl Room {
@@ -265,10 +267,14 @@ impl Room {
             .always
             .iter()
             .zip(&draft.always)
-            .map(|(rule, begun)| begun + 0.5 < f64::from(rule.strips))
+            .map(|(rule, begun)| rule.units - begun)
+            .collect();
+        let plants = (season.on_shelf.iter().zip(&draft.plants))
+            .map(|(there, taken)| there.plants - taken)
             .collect();
         Room {
             shelf: [left(0), left(1)],
+            plants,
             missing,
         }
     }
@@ -278,14 +284,23 @@ impl Room {
             .shelf
             .iter()
             .all(|s| s.m2 <= self.shelf[usize::from(s.lit)][s.week] + 1e-9)
+            && (candidate.plants.iter()).all(|p| p.plants <= self.plants[p.of] + 1e-9)
     }
 
-    fn directed(&self, context: &Context, terrain: &Terrain, candidate: &Candidate) -> f64 {
+    fn directed(&self, context: &Context, terrain: &Terrain, candidate: CandidateId) -> f64 {
+        let season = context.season;
         terrain
-            .always
-            .iter()
-            .filter(|&&a| self.missing[a] && context.season.always[a].matches(candidate))
-            .map(|&a| context.season.always[a].missing_money)
+            .served(candidate)
+            .map(|a| {
+                let rule = &season.always[a];
+                let units = rule.per_strip(&season.kinds[terrain.kind]);
+                // Half a strip missing is not worth a strip.
+                if self.missing[a] > 0.5 * units {
+                    rule.missing_money * units
+                } else {
+                    0.0
+                }
+            })
             .sum()
     }
 }

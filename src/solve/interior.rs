@@ -51,6 +51,11 @@ impl Lp {
         self.entries.push((row, col, value));
     }
 
+    /// Raises the right side of a row.
+    pub fn raise(&mut self, row: Row, by: f64) {
+        self.rows[row].0 += by;
+    }
+
     /// Solves to a relative accuracy; `None` where the method fails.
     pub fn solve(&self, accuracy: f64) -> Option<Point> {
         const MOST_STEPS: u32 = 100;

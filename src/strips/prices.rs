@@ -20,7 +20,9 @@ pub struct Prices {
     pub cover: Vec<Vec<f64>>,
     /// Of a m² of shelf, unlit and lit, by week.
     pub shelf: [Vec<f64>; 2],
-    /// Of a strip missing, by directive.
+    /// Of a plant on the shelf at the start, by entry.
+    pub plants: Vec<f64>,
+    /// Of a unit missing of what is counted on, by entry of [`Season::always`].
     pub always: Vec<f64>,
     /// The rounding rows that are priced, and the price of each.
     pub roundings: Arc<Vec<Rounding>>,
@@ -66,6 +68,7 @@ impl Prices {
             work: vec![0.0; weeks],
             cover: table(season.covers.len()),
             shelf: [vec![0.0; weeks], vec![0.0; weeks]],
+            plants: vec![0.0; season.on_shelf.len()],
             always: vec![0.0; season.always.len()],
             roundings: Arc::default(),
             rounding: Vec::new(),
@@ -87,7 +90,7 @@ impl Prices {
             .chain(&mut self.variety)
             .chain(&mut self.cover)
             .chain([&mut self.rounding]);
-        for row in rest.chain(&mut self.shelf) {
+        for row in rest.chain(&mut self.shelf).chain([&mut self.plants]) {
             row.iter_mut().for_each(|p| *p = p.max(0.0));
         }
     }
@@ -112,13 +115,14 @@ impl Prices {
                 mix(&self.shelf[0], &other.shelf[0]),
                 mix(&self.shelf[1], &other.shelf[1]),
             ],
+            plants: mix(&self.plants, &other.plants),
             always: mix(&self.always, &other.always),
             roundings: self.roundings.clone(),
             rounding: mix(&self.rounding, &other.rounding),
         }
     }
 
-    /// All prices one after another: food, variety, work, cover, shelf, always, rounding.
+    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding.
     pub fn flat(&self) -> Vec<f64> {
         let mut flat = Vec::new();
         for row in self.rows() {
@@ -142,7 +146,7 @@ impl Prices {
         tables
             .chain(&self.cover)
             .chain(&self.shelf)
-            .chain([&self.always, &self.rounding])
+            .chain([&self.plants, &self.always, &self.rounding])
             .collect()
     }
 
@@ -155,7 +159,7 @@ impl Prices {
         tables
             .chain(&mut self.cover)
             .chain(&mut self.shelf)
-            .chain([&mut self.always, &mut self.rounding])
+            .chain([&mut self.plants, &mut self.always, &mut self.rounding])
             .collect()
     }
 
@@ -258,7 +262,10 @@ impl Values {
                 .iter()
                 .map(|s| s.m2 * prices.shelf[usize::from(s.lit)][s.week])
                 .sum();
-            bare[c] = lots - work - shelf - candidate.cost;
+            let plants: f64 = (candidate.plants.iter())
+                .map(|p| p.plants * prices.plants[p.of])
+                .sum();
+            bare[c] = lots - work - shelf - plants - candidate.cost;
             covers[c] = cover_cost(season, candidate, &cumulated);
         }
         for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
@@ -292,12 +299,8 @@ impl Values {
         candidate: usize,
     ) -> f64 {
         let mut value = self.bare[candidate];
-        for &a in &terrain.always {
-            let rule = &season.always[a];
-            let begun = &season.candidates[candidate];
-            if rule.matches(begun) {
-                value += prices.always[a];
-            }
+        for a in terrain.served(candidate) {
+            value += prices.always[a] * season.always[a].per_strip(&season.kinds[terrain.kind]);
         }
         value
     }

@@ -4,6 +4,7 @@
 use crate::candidates::{CandidateId, Season};
 use crate::domain::BedId;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 pub type TerrainId = usize;
 
@@ -15,8 +16,10 @@ pub struct Terrain {
     pub beds: Vec<BedId>,
     /// Candidates that may be begun here (none of what stands), by start week.
     pub candidates: Vec<CandidateId>,
-    /// Indices into [`Season::always`] that speak of these beds.
+    /// Indices into [`Season::always`] that speak of these beds, ascending.
     pub always: Vec<usize>,
+    /// See [`Terrains::serves`].
+    serves: Arc<Vec<Vec<usize>>>,
 }
 
 /// All terrains of a season.
@@ -26,6 +29,9 @@ pub struct Terrains {
     pub of_bed: Vec<TerrainId>,
     /// Alternatives of each group's standing planting (empty where nothing stands).
     pub alternatives: Vec<Vec<CandidateId>>,
+    /// For each candidate: indices into [`Season::always`] that it counts for on beds they speak
+    /// of, ascending.
+    pub serves: Arc<Vec<Vec<usize>>>,
 }
 
 /// Kind, strips, crops never grown, directives that speak of the bed.
@@ -50,6 +56,13 @@ impl Terrains {
                 .or_default()
                 .push(bed);
         }
+        let serving = |candidate| {
+            let all = 0..season.always.len();
+            all.filter(|&a| season.always[a].matches(candidate))
+                .collect()
+        };
+        let serves: Arc<Vec<Vec<usize>>> =
+            Arc::new(season.candidates.iter().map(serving).collect());
         let mut of_bed = vec![0; season.beds.len()];
         let mut list = Vec::new();
         for ((kind, strips, _, always), beds) in index {
@@ -66,6 +79,7 @@ impl Terrains {
                 beds,
                 candidates,
                 always,
+                serves: serves.clone(),
             });
         }
         let mut of_standing: BTreeMap<usize, Vec<CandidateId>> = BTreeMap::new();
@@ -87,6 +101,15 @@ impl Terrains {
             list,
             of_bed,
             alternatives,
+            serves,
         }
+    }
+}
+
+impl Terrain {
+    /// Indices into [`Season::always`] that the candidate counts for here, ascending.
+    pub fn served(&self, candidate: CandidateId) -> impl Iterator<Item = usize> + '_ {
+        let served = self.serves[candidate].iter().copied();
+        served.filter(|a| self.always.binary_search(a).is_ok())
     }
 }

@@ -20,8 +20,12 @@ fn raised<'a>(facts: &'a Facts, stand: &Stand) -> Option<(&'a Raising, f64)> {
     Some((raising, plants))
 }
 
-/// Seeds, sets or the like that a planting uses, and their price.
+/// Seeds, sets or the like that are bought for a planting, and their price: none for what was sown
+/// before the start.
 pub fn pieces(facts: &Facts, stand: &Stand) -> (f64, f64) {
+    if stand.plan.sown < facts.scenario.start {
+        return (0.0, 0.0);
+    }
     raised(facts, stand).map_or((0.0, 0.0), |(raising, plants)| {
         let pieces = plants * raising.seeds_per_plant;
         (pieces, pieces * raising.seed_money)
@@ -208,13 +212,16 @@ fn buying(facts: &Facts, found: &mut Findings) {
             continue;
         };
         let (pieces, money) = pieces(facts, stand);
+        if pieces == 0.0 {
+            continue;
+        }
         let line = (needed.entry((&stand.plan.crop, pieces_of(raising.method)))).or_default();
         line.0 += pieces;
         line.1 += money;
     }
     for line in &facts.plan.buying {
         let first = (facts.stands.iter())
-            .filter(|s| s.plan.crop == line.crop)
+            .filter(|s| s.plan.crop == line.crop && s.plan.sown >= facts.scenario.start)
             .filter(|s| raised(facts, s).is_some_and(|(r, _)| pieces_of(r.method) == line.what))
             .map(|s| s.plan.sown)
             .min();

@@ -3,7 +3,7 @@
 
 use super::names::{Stand, index};
 use super::sums::{exceeds, say};
-use super::{Check, Facts, Findings};
+use super::{Check, Facts, Findings, start};
 use crate::climate::Place;
 use crate::domain::{Way, WayKind};
 use crate::growth::{Beginning, Course, Failure, Grower};
@@ -62,9 +62,10 @@ pub fn course(
 /// Its lots are no more, no earlier and no later than what growth gives while it stands.
 fn grows(facts: &Facts, grower: &Grower, stand: &Stand) -> Result<(), String> {
     let lots = &stand.plan.lots;
-    if stand.standing.is_none() && stand.plan.sown < facts.scenario.start {
+    let to_hand = stand.standing.is_some() || start::shelf_entry(facts, stand).is_some();
+    if !to_hand && stand.plan.sown < facts.scenario.start {
         return Err(format!(
-            "sown in {}, before the plan starts",
+            "sown in {}, before the plan starts, and not on the shelf",
             stand.plan.sown
         ));
     }

@@ -5,7 +5,7 @@ use super::food::Table;
 use super::growth;
 use super::rotation::{overlap, windows};
 use super::sums::{differ, say};
-use super::{Check, Facts, Findings};
+use super::{Check, Facts, Findings, start};
 use crate::domain::{DirectiveKind, RotationRule};
 use crate::growth::Grower;
 use crate::plan::Rule;
@@ -15,9 +15,9 @@ use std::collections::BTreeMap;
 const HOUR_MINUTES: f64 = 60.0;
 
 /// Amount and money by rule and place.
-type Lines = BTreeMap<(Rule, String), (f64, f64)>;
+pub type Lines = BTreeMap<(Rule, String), (f64, f64)>;
 
-fn add(lines: &mut Lines, rule: Rule, place: impl Into<String>, amount: f64, money: f64) {
+pub fn add(lines: &mut Lines, rule: Rule, place: impl Into<String>, amount: f64, money: f64) {
     let line = lines.entry((rule, place.into())).or_default();
     line.0 += amount;
     line.1 += money;
@@ -30,6 +30,7 @@ pub fn check(facts: &Facts, found: &mut Findings) {
     work(facts, &mut lines);
     breaks(facts, &mut lines);
     always(facts, &mut lines);
+    start::ledger(facts, &mut lines);
     let worth: f64 = lines.values().map(|(_, money)| money).sum();
     if differ(worth, facts.plan.result.worth) {
         found.add(

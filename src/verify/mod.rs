@@ -14,6 +14,7 @@ mod harvest;
 mod ledger;
 mod names;
 mod rotation;
+mod start;
 mod sums;
 mod worth;
 
@@ -40,6 +41,8 @@ pub enum Check {
     Ground,
     /// What stands at the start is treated once and only once.
     Standing,
+    /// What is in store, on the shelf and decided on at the start.
+    Start,
     /// Recipes are followed.
     Recipes,
     /// "Never" is respected, settings fit.
@@ -104,6 +107,7 @@ pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
         ground::check(&facts, &mut found);
         rotation::check(&facts, &mut found);
         covers::check(&facts, &mut found);
+        start::check(&facts, &mut found);
         growth::check(&facts, &mut found);
         harvest::check(&facts, &mut found);
         food::check(&facts, &mut found);
@@ -117,6 +121,7 @@ pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
 }
 
 /// A plan whose names have been resolved.
+#[derive(Clone, Copy)]
 struct Facts<'a> {
     scenario: &'a Scenario,
     plan: &'a YearPlan,

@@ -148,11 +148,13 @@ pub(super) fn add_directives(
     if options.always {
         for bed in [None, Some(rng.random_range(0..season.beds.len()))] {
             season.always.push(Always {
-                crop: rng.random_range(0..crops),
+                of: Counted::Crop {
+                    crop: rng.random_range(0..crops),
+                    from: 0,
+                    to: season.weeks - 1,
+                },
                 bed,
-                strips: 2,
-                from: 0,
-                to: season.weeks - 1,
+                units: 2.0,
                 missing_money: 10.0,
             });
         }

@@ -12,6 +12,9 @@ pub struct Chosen {
     pub crops: Vec<Crop>,
     pub recipes: Vec<Recipe>,
     pub standing: Vec<Standing>,
+    pub in_store: Vec<InStore>,
+    pub on_shelf: Vec<OnShelf>,
+    pub planned: Vec<Planned>,
     pub directives: Vec<Directive>,
     pub families: Vec<Family>,
 }
@@ -22,6 +25,9 @@ pub struct All {
     pub families: Vec<Family>,
     pub recipes: Vec<Recipe>,
     pub standing: Vec<Standing>,
+    pub in_store: Vec<InStore>,
+    pub on_shelf: Vec<OnShelf>,
+    pub planned: Vec<Planned>,
     pub directives: Vec<Directive>,
 }
 
@@ -69,6 +75,13 @@ pub fn choose(
     foods: &BTreeMap<usize, FoodId>,
 ) -> Chosen {
     used.extend(all.standing.iter().map(|s| s.crop));
+    used.extend(all.in_store.iter().map(|s| s.crop));
+    used.extend(all.on_shelf.iter().map(|s| s.crop));
+    used.extend(
+        all.planned
+            .iter()
+            .flat_map(|p| p.members.iter().map(|m| m.crop)),
+    );
     let asked = |d: &&Directive| d.kind != DirectiveKind::Never;
     used.extend(all.directives.iter().filter(asked).map(|d| d.crop));
     let crop_ids = renumbered(&used);
@@ -116,6 +129,27 @@ pub fn choose(
         way: s.way.and_then(|w| way_ids.get(&(s.crop, w)).copied()),
         ..s.clone()
     });
+    // Food that nobody needs is left in the store.
+    let in_store = all.in_store.iter().filter_map(|s| {
+        Some(InStore {
+            crop: crop_ids[&s.crop],
+            way: *way_ids.get(&(s.crop, s.way))?,
+            ..s.clone()
+        })
+    });
+    let on_shelf = all.on_shelf.iter().map(|s| OnShelf {
+        crop: crop_ids[&s.crop],
+        ..s.clone()
+    });
+    let member = |m: &PlannedMember| PlannedMember {
+        crop: crop_ids[&m.crop],
+        way: m.way.and_then(|w| way_ids.get(&(m.crop, w)).copied()),
+        ..m.clone()
+    };
+    let planned = all.planned.iter().map(|p| Planned {
+        members: p.members.iter().map(member).collect(),
+        ..p.clone()
+    });
     let directives = all.directives.iter().filter_map(|d| {
         Some(Directive {
             crop: *crop_ids.get(&d.crop)?,
@@ -125,6 +159,9 @@ pub fn choose(
     Chosen {
         recipes: recipes.collect(),
         standing: standing.collect(),
+        in_store: in_store.collect(),
+        on_shelf: on_shelf.collect(),
+        planned: planned.collect(),
         directives: directives.collect(),
         families: families.iter().map(|&f| all.families[f].clone()).collect(),
         crops,

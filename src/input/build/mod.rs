@@ -10,6 +10,7 @@ mod model;
 mod names;
 mod needs;
 mod rules;
+mod start;
 
 use super::code::*;
 use super::diagnostic::Problems;
@@ -85,6 +86,16 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         holding::standing(f, &ground, problems)
     });
     holding::no_overlap(standing_records, &standing, problems);
+    let in_store = each(s.records("in_store"), |f| {
+        start::in_store(f, &ground, problems)
+    });
+    let on_shelf = each(s.records("on_shelf"), |f| {
+        start::on_shelf(f, &ground, problems)
+    });
+    start::one_entry_each(s.records("on_shelf"), &on_shelf, problems);
+    let planned = each(s.records("planned"), |f| {
+        start::planned(f, &ground, &cover_names, &on_shelf, problems)
+    });
     let directive_records = s.records("directives");
     let directives = each(directive_records, |f| {
         rules::directive(f, &ground, horizon.unwrap_or(0), problems)
@@ -134,6 +145,9 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         families: whole(families)?,
         recipes,
         standing: whole(standing)?,
+        in_store: whole(in_store)?,
+        on_shelf: whole(on_shelf)?,
+        planned: whole(planned)?,
         directives,
     };
     let chosen = choose::choose(all, &mut beds, used, &food_ids);
@@ -152,10 +166,10 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         recipes: chosen.recipes,
         shelf: holding::shelf(s.record("shelf"))?,
         standing: chosen.standing,
-        in_store: Vec::new(),
-        on_shelf: Vec::new(),
-        planned: Vec::new(),
-        changes: Changes::USUAL,
+        in_store: chosen.in_store,
+        on_shelf: chosen.on_shelf,
+        planned: chosen.planned,
+        changes: start::changes(s.record("changes"))?,
         foods: whole(foods)?,
         level: match level {
             Some(level) => Some(level?),
