@@ -332,7 +332,12 @@ fn never_and_always_reach_the_season() {
     assert_eq!(grown, BTreeSet::from([(1, 0), (2, 0), (2, 1)]));
     assert_eq!(season.never, [(1, 1)]);
     let always = &season.always[0];
-    assert_eq!((always.from, always.to, always.strips), (0, 5, 2));
+    let asked = Counted::Crop {
+        crop: 2,
+        from: 0,
+        to: 5,
+    };
+    assert_eq!((&always.of, always.units), (&asked, 2.0));
 }
 
 #[test]

@@ -119,7 +119,10 @@ fn beans() -> Season {
         shelf_unlit_m2: 0.0,
         minute_money: 0.1,
         minutes_per_week: None,
+        on_shelf: vec![],
         always: vec![],
+        add_money_per_m2: 0.0,
+        given_back: 0.0,
         never: vec![],
         candidates: vec![Candidate {
             name: "beans".into(),
@@ -141,6 +144,7 @@ fn beans() -> Season {
                 amount: 3.0,
             }],
             shelf: vec![],
+            plants: vec![],
             work: vec![(0, 5.0)],
             cost: 0.5,
             members: vec![Member {

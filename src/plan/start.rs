@@ -136,8 +136,8 @@ pub fn changes(scenario: &Scenario, season: &Season, uses: &[Use]) -> Vec<Change
                     crop: scenario.crops[members[0].crop].name.clone(),
                     planned: Some(planned.name.clone()),
                     planting: Some(planting.clone()),
-                    m2,
-                    money,
+                    m2: round(m2),
+                    money: round(money),
                 });
             }
         }
@@ -148,8 +148,8 @@ pub fn changes(scenario: &Scenario, season: &Season, uses: &[Use]) -> Vec<Change
             crop: scenario.crops[planned.members[0].crop].name.clone(),
             planned: Some(planned.name.clone()),
             planting: None,
-            m2,
-            money: m2 * drop_money(scenario, planned),
+            m2: round(m2),
+            money: round(m2 * drop_money(scenario, planned)),
         });
     }
     for (planting, used, m2) in new.into_iter().filter(|(_, _, m2)| *m2 > NOTHING) {
@@ -159,11 +159,16 @@ pub fn changes(scenario: &Scenario, season: &Season, uses: &[Use]) -> Vec<Change
             crop: scenario.crops[crop].name.clone(),
             planned: None,
             planting: Some(planting),
-            m2,
-            money: m2 * prices.add_money_per_m2,
+            m2: round(m2),
+            money: round(m2 * prices.add_money_per_m2),
         });
     }
     lines
+}
+
+/// To nine places.
+fn round(value: f64) -> f64 {
+    (value * 1e9).round() / 1e9
 }
 
 /// Whether the planting begins as decided on, `there`: in the very weeks.

@@ -14,6 +14,8 @@ use rand_chacha::ChaCha8Rng;
 mod growth;
 #[path = "season_needs.rs"]
 mod needs;
+#[path = "season_start.rs"]
+mod start;
 
 use growth::{RandomCrop, World, random_crop};
 use needs::{add_directives, add_needs, add_recipes};
@@ -36,6 +38,8 @@ pub struct SeasonOptions {
     /// Some families are discouraged instead of forbidden, some off in a bed.
     pub discourage: bool,
     pub recipes: bool,
+    /// Food in store, plants on the shelf, plantings decided on.
+    pub start: bool,
     /// Every so many weeks of the sowing window a sowing is possible.
     pub sowing_stride: usize,
 }
@@ -56,6 +60,7 @@ impl SeasonOptions {
             work_limit: false,
             discourage: true,
             recipes: true,
+            start: true,
             sowing_stride: 3,
         }
     }
@@ -75,6 +80,7 @@ impl SeasonOptions {
             work_limit: false,
             discourage: false,
             recipes: false,
+            start: false,
             sowing_stride: 3,
         }
     }
@@ -86,6 +92,7 @@ impl SeasonOptions {
             bed_kinds: 3,
             foods: 25,
             work_limit: false,
+            start: false,
             sowing_stride: 1,
             ..SeasonOptions::small()
         }
@@ -135,7 +142,10 @@ pub fn random_season(
         shelf_unlit_m2: 0.0,
         minute_money: 0.1,
         minutes_per_week: None,
+        on_shelf: Vec::new(),
         always: Vec::new(),
+        add_money_per_m2: 0.0,
+        given_back: 0.0,
         never: Vec::new(),
         candidates: Vec::new(),
     };
@@ -173,6 +183,9 @@ pub fn random_season(
     }
     add_needs(&mut season, &mut rng, foods, total_m2, options);
     add_directives(&mut season, &mut rng, crops.len(), options);
+    if options.start {
+        start::add_start(&mut season, seed);
+    }
     season
 }
 

@@ -228,6 +228,7 @@ impl World<'_> {
                 }],
                 lots,
                 shelf,
+                plants: Vec::new(),
                 work,
                 cost: if standing.is_some() { 0.0 } else { 0.3 * m2 },
                 members: vec![Member {
@@ -301,6 +302,7 @@ fn cleared_at_once(
         }],
         lots: Vec::new(),
         shelf: Vec::new(),
+        plants: Vec::new(),
         work: vec![(0, 2.0 * season.kinds[kind].strip_m2)],
         cost: 0.0,
         members: vec![Member {
