@@ -4,7 +4,7 @@
 #[path = "support/holding.rs"]
 mod holding;
 
-use bedweek::candidates::{BARE, Candidate, Rotation, Season, season};
+use bedweek::candidates::{BARE, Candidate, Counted, Rotation, Season, season};
 use bedweek::domain::*;
 use holding::{holding, leaves, of_year, raising, way, week};
 use std::collections::BTreeSet;
