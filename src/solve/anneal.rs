@@ -118,7 +118,7 @@ fn small_move(
     match accepted {
         Some(new) => new,
         None => {
-            draft.restore(context, replaced);
+            draft.restore(context, improver.larder, replaced);
             worth
         }
     }

@@ -146,7 +146,7 @@ impl Draft {
     }
 
     /// Takes the last replacement back.
-    pub fn restore(&mut self, context: &Context, replaced: Replaced) {
+    pub fn restore(&mut self, context: &Context, larder: &Larder, replaced: Replaced) {
         let Replaced {
             group,
             strip,
@@ -160,7 +160,7 @@ impl Draft {
         self.tally(context, group, &old, 1.0);
         self.years[group][strip] = old;
         self.cost = cost;
-        self.supply.restore(supply);
+        self.supply.restore(larder, supply);
     }
 
     fn tally(&mut self, context: &Context, group: GroupId, candidates: &[CandidateId], sign: f64) {

@@ -178,8 +178,8 @@ impl<'i, 'a> Improver<'i, 'a> {
         match draft.worth(self.context) {
             Some(new) if new >= worth => new,
             _ => {
-                draft.restore(self.context, tried);
-                draft.restore(self.context, out);
+                draft.restore(self.context, self.larder, tried);
+                draft.restore(self.context, self.larder, out);
                 worth
             }
         }

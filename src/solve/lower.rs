@@ -103,6 +103,9 @@ impl Lowering {
         if value - relaxed.worth > CLOSE * value.abs() && more {
             return Round::More;
         }
+        if !more || self.compact.roundings.is_empty() {
+            self.forget(&relaxed);
+        }
         match self.add_roundings(context, &relaxed) || more {
             true => Round::Close,
             false => Round::Done,
@@ -130,6 +133,15 @@ impl Lowering {
         near.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
         near.truncate(MOST);
         fresh | self.compact.name(&near)
+    }
+
+    /// Leaves out the plantings that the relaxed plan has no use for, so that rounds with rounding rows are
+    /// quick; what is missed will be named again.
+    fn forget(&mut self, relaxed: &Relaxed) {
+        const IN_USE: f64 = 0.02; // strips
+        for (named, strips) in self.compact.named.iter_mut().zip(&relaxed.strips) {
+            *named = *strips > IN_USE;
+        }
     }
 
     fn add_breaks(&mut self, context: &Context, relaxed: &Relaxed) -> bool {

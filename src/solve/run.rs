@@ -170,16 +170,16 @@ impl Search<'_, '_> {
         // Moves a strip in each round, and how far the bound is lowered beside it; without, both
         // cores anneal. A short round soon gives a fair plan, the long ones the best (tuned on the
         // demo holding).
-        const ROUNDS: [(u64, Option<Steps>); 6] = [
+        const ROUNDS: [(u64, Option<Steps>); 5] = [
             (
                 300,
                 Some(Steps {
-                    rounds: 3,
-                    ascent: 40,
+                    rounds: 2,
+                    ascent: 0,
                 }),
             ),
             (
-                1200,
+                3600,
                 Some(Steps {
                     rounds: 10,
                     ascent: 200,
@@ -187,13 +187,12 @@ impl Search<'_, '_> {
             ),
             (3600, None),
             (
-                3600,
+                7200,
                 Some(Steps {
                     rounds: 20,
                     ascent: 500,
                 }),
             ),
-            (7200, None),
             (14400, None),
         ];
         // Loss that is taken with likelihood 1/e, at first and at the end of a round, money.

@@ -5,7 +5,7 @@ use super::context::Context;
 use crate::strips::{FoodLots, Gives, Rounding, Scale, Side, food_lots};
 
 /// Longest span of weeks looked at (estimate).
-const LONGEST_SPAN: usize = 40;
+const LONGEST_SPAN: usize = 20;
 /// Least violation that is worth a row, money at the food's price (estimate).
 const LEAST_VIOLATION: f64 = 2e-3;
 

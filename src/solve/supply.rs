@@ -15,6 +15,8 @@ const NOTHING: f64 = 1e-9;
 pub struct Supply {
     /// Units grown, by class.
     pub grown: Vec<f64>,
+    /// Classes of each food of which something is grown, as places in the larder's list, ascending.
+    active: Vec<Vec<u32>>,
     /// Units eaten, by food and week.
     pub eaten: Vec<Vec<f64>>,
     /// Worth at price of what is eaten, by week.
@@ -55,6 +57,8 @@ struct OneFood {
 pub struct Larder {
     classes: Vec<Vec<u32>>,
     food_of: Vec<FoodId>,
+    /// Place of each class in its food's list.
+    place: Vec<u32>,
     /// Variety rows of each food.
     rows: Vec<Vec<usize>>,
 }
@@ -76,6 +80,12 @@ impl Larder {
                 (class.until - class.from, class.until, c)
             });
         }
+        let mut place = vec![0; food_of.len()];
+        for list in &classes {
+            for (at, &class) in (0u32..).zip(list) {
+                place[class as usize] = at;
+            }
+        }
         let mut rows = vec![Vec::new(); season.foods.len()];
         for (row, &(food, _)) in context.variety.rows.iter().enumerate() {
             rows[food].push(row);
@@ -83,6 +93,7 @@ impl Larder {
         Larder {
             classes,
             food_of,
+            place,
             rows,
         }
     }
@@ -147,6 +158,7 @@ impl Supply {
         let table = vec![vec![0.0; season.weeks]; season.foods.len()];
         Supply {
             grown: vec![0.0; context.classes.list.len()],
+            active: vec![Vec::new(); season.foods.len()],
             eaten: table.clone(),
             total: vec![0.0; season.weeks],
             minutes: table,
@@ -194,11 +206,7 @@ impl Supply {
                 .collect(),
         };
         for &(class, units) in changes {
-            let slot = &mut self.grown[class as usize];
-            *slot = (*slot + units).max(0.0);
-            if *slot < NOTHING {
-                *slot = 0.0;
-            }
+            self.set_grown(larder, class, self.grown[class as usize] + units);
         }
         for &food in &foods {
             self.divide(context, larder, food);
@@ -206,10 +214,26 @@ impl Supply {
         before
     }
 
+    fn set_grown(&mut self, larder: &Larder, class: u32, units: f64) {
+        let units = if units < NOTHING { 0.0 } else { units };
+        let slot = &mut self.grown[class as usize];
+        if (*slot > 0.0) != (units > 0.0) {
+            let active = &mut self.active[larder.food_of[class as usize]];
+            let place = larder.place[class as usize];
+            match active.binary_search(&place) {
+                Ok(at) => {
+                    active.remove(at);
+                }
+                Err(at) => active.insert(at, place),
+            }
+        }
+        *slot = units;
+    }
+
     /// Takes a change back.
-    pub fn restore(&mut self, before: Before) {
+    pub fn restore(&mut self, larder: &Larder, before: Before) {
         for (class, units) in before.grown.into_iter().rev() {
-            self.grown[class as usize] = units;
+            self.set_grown(larder, class, units);
         }
         for one in before.foods {
             self.eaten[one.food] = one.eaten;
@@ -240,16 +264,15 @@ impl Supply {
             self.by_crop[row].fill(0.0);
         }
         let mut draws = std::mem::take(&mut self.draws[food]);
+        let active = std::mem::take(&mut self.active[food]);
         draws.clear();
         let mut chosen = std::mem::take(&mut self.scratch);
         for pass in 0..PASSES {
             chosen.clear();
             let mut given_back = 0;
-            for &class in &larder.classes[food] {
+            for &place in &active {
+                let class = larder.classes[food][place as usize];
                 let units = self.grown[class as usize];
-                if units <= NOTHING {
-                    continue;
-                }
                 if pass > 0 {
                     while given_back < draws.len() && draws[given_back].0 == class {
                         let (_, week, take) = draws[given_back];
@@ -280,6 +303,7 @@ impl Supply {
         }
         self.food_worth[food] = food_worth;
         self.draws[food] = draws;
+        self.active[food] = active;
         self.scratch = chosen;
     }
 

@@ -149,7 +149,7 @@ fn the_quick_division_keeps_every_limit_and_never_beats_the_best_one() {
             let told = supply.worth(&context);
             assert!((worth - told).abs() < 1e-6, "seed {seed}: {worth} {told}");
             if round % 2 == 1 {
-                supply.restore(undo);
+                supply.restore(&larder, undo);
                 assert_eq!(figures(&context, &supply), before, "seed {seed}");
             }
         }
@@ -211,7 +211,7 @@ fn a_year_taken_back_leaves_the_draft_as_it_was() {
             let (shelf, always) = (draft.shelf.clone(), draft.always.clone());
             let minutes: Vec<f64> = (0..season.weeks).map(|w| draft.other_minutes(w)).collect();
             let replaced = draft.replace(&context, &larder, group, strip, year);
-            draft.restore(&context, replaced);
+            draft.restore(&context, &larder, replaced);
             let after = (
                 draft.years.clone(),
                 draft.cost.to_bits(),
