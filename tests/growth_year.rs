@@ -185,6 +185,7 @@ fn october_carrots_come_up_and_grow_on_in_spring() {
             cold_weeks: 8.0,
             cold_c: 10.0,
             day_length_h: 14.0,
+            long_day_units: 0.0,
         }),
         ..leaves("carrot")
     };

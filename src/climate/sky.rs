@@ -12,8 +12,9 @@ const COMMON_YEAR: i32 = 2025;
 const LEAP_YEAR: i32 = 2024;
 /// Rounds of correction of the mid-month values; each leaves less than a third of the error.
 const ROUNDS: usize = 40;
-/// Hargreaves coefficient for inland places, °C^-½ (FAO-56 Eq. 50).
-const RANGE_COEFFICIENT: f64 = 0.16;
+/// Hargreaves coefficient inland and at the coast, °C^-½ (FAO-56 Eq. 50).
+const INLAND_COEFFICIENT: f64 = 0.16;
+const COASTAL_COEFFICIENT: f64 = 0.19;
 /// How many standard deviations below the mean minimum the coldest of seven nights lies in one
 /// year out of five, the nights taken as independent and normal: 1 - Φ(-z) = 0.8^(1/7). Real
 /// nights hang together (warmer) and their minima are skewed (colder); taken as even: estimate.
@@ -52,6 +53,11 @@ impl Sky {
         let tmin = mid_months(&climate.tmin_c);
         let spread = mid_months(&climate.tmin_spread_c);
         let latitude = climate.latitude_deg.to_radians();
+        let coefficient = if climate.coastal {
+            COASTAL_COEFFICIENT
+        } else {
+            INLAND_COEFFICIENT
+        };
         let days = (0..YEAR_DAYS)
             .map(|index| {
                 let date = date_of_index(index);
@@ -63,7 +69,7 @@ impl Sky {
                     coldest_c: tmin_c - COLDEST_DEVIATIONS * on(&spread, date).max(0.0),
                     daylight_h: sun::day_length_h(latitude, day_of_common_year(date)),
                     light_mj: sun::from_range_mj(
-                        RANGE_COEFFICIENT,
+                        coefficient,
                         outside_mj,
                         tmax_c,
                         tmin_c,

@@ -10,6 +10,8 @@ pub struct Climate {
     /// Degrees north, -66 to 66.
     pub latitude_deg: f64,
     pub elevation_m: f64,
+    /// On or near a coast, where the daily range of temperature is small for the light.
+    pub coastal: bool,
     /// Mean daily maximum, °C.
     pub tmax_c: [f64; MONTHS],
     /// Mean daily minimum, °C.

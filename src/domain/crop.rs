@@ -96,7 +96,8 @@ pub struct Way {
     pub kind: WayKind,
     pub food: FoodId,
     /// Growth units from emergence (direct, sets, tubers, cloves) or from sowing on the shelf
-    /// (modules; shelf growth counts) to the first harvest.
+    /// (modules; shelf growth counts) to the first harvest; of a crop that needs
+    /// vernalisation, from when it has had its cold.
     pub ready_units: f64,
     /// In the food's unit per m² of bed, over the whole harvest.
     pub yield_per_m2: Amount,
@@ -118,8 +119,21 @@ pub struct Bolting {
     /// Weeks with a mean below `cold_c` after which it will bolt (0: needs no cold).
     pub cold_weeks: f64,
     pub cold_c: f64,
-    /// Bolts once the day is longer than this, hours.
+    /// Bolts once the day is longer than this, hours, ...
     pub day_length_h: f64,
+    /// ... and so many growth units have been made in days that long.
+    pub long_day_units: f64,
+}
+
+/// The cold a plant needs before it forms what is harvested (sprouting broccoli, winter
+/// cauliflower).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Vernalisation {
+    /// Growth units from which the plant feels cold.
+    pub juvenile_units: f64,
+    /// Weeks with a mean below `cold_c` that it needs.
+    pub cold_weeks: f64,
+    pub cold_c: f64,
 }
 
 /// A plant that stands for years and yields at a season.
@@ -142,6 +156,7 @@ pub struct Crop {
     /// Lowest air temperature at plant height it survives, °C.
     pub killed_below_c: f64,
     pub bolting: Option<Bolting>,
+    pub vernalisation: Option<Vernalisation>,
     pub perennial: Option<Perennial>,
     /// Longest time in the ground after which it is past use, weeks.
     pub max_ground_weeks: u32,

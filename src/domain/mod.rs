@@ -16,7 +16,8 @@ mod start;
 pub use climate::{Climate, MONTHS};
 pub use cover::{Cover, Spell, Surroundings};
 pub use crop::{
-    Amount, Bolting, Crop, Method, Perennial, PickSpan, Raising, ShelfNeed, Thermal, Way, WayKind,
+    Amount, Bolting, Crop, Method, Perennial, PickSpan, Raising, ShelfNeed, Thermal, Vernalisation,
+    Way, WayKind,
 };
 pub use need::{Food, Level, Unit};
 pub use place::{Bed, PastCrop, Period, Setting, Shelf, Standing, Strips};

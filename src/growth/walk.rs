@@ -37,6 +37,11 @@ pub(super) struct Walk<'a> {
     emergence_cd: f64,
     units: f64,
     cold_weeks: f64,
+    /// Growth units made in days long enough for bolting.
+    long_day_units: f64,
+    /// Weeks of cold towards vernalisation, and growth units since it was complete.
+    chilled_weeks: f64,
+    heading_units: f64,
     underground: bool,
 }
 
@@ -44,7 +49,7 @@ pub(super) struct Walk<'a> {
 pub(super) enum Step {
     /// Not up yet.
     Waits,
-    /// Up, with that many growth units at the end of the week.
+    /// Up, with that many growth units towards harvest at the end of the week.
     Grows { week: Week, units: f64 },
     /// Over by the beginning of that week.
     Ends { week: Week, ending: Ending },
@@ -111,6 +116,9 @@ impl<'a> Walk<'a> {
             emergence_cd: 0.0,
             units,
             cold_weeks: 0.0,
+            long_day_units: 0.0,
+            chilled_weeks: 0.0,
+            heading_units: 0.0,
             underground: false,
         })
     }
@@ -193,15 +201,30 @@ impl<'a> Walk<'a> {
         };
         if let Some(bolting) = self.crop.bolting
             && self.units >= bolting.juvenile_units
-            && air.mean_c < bolting.cold_c
         {
-            self.cold_weeks += 1.0;
+            if air.mean_c < bolting.cold_c {
+                self.cold_weeks += 1.0;
+            }
+            if air.daylight_h > bolting.day_length_h {
+                self.long_day_units += grown;
+            }
         }
+        let towards_harvest = match self.crop.vernalisation {
+            None => self.units + grown,
+            Some(needed) => {
+                if self.chilled_weeks >= needed.cold_weeks {
+                    self.heading_units += grown;
+                } else if self.units >= needed.juvenile_units && air.mean_c < needed.cold_c {
+                    self.chilled_weeks += 1.0;
+                }
+                self.heading_units
+            }
+        };
         self.units += grown;
         self.week = week.plus(1);
         Ok(Step::Grows {
             week,
-            units: self.units,
+            units: towards_harvest,
         })
     }
 
@@ -231,6 +254,7 @@ impl<'a> Walk<'a> {
             && self.crop.bolting.is_some_and(|bolting| {
                 self.units >= bolting.juvenile_units
                     && self.cold_weeks >= bolting.cold_weeks
+                    && self.long_day_units >= bolting.long_day_units
                     && daylight_h > bolting.day_length_h
             })
     }

@@ -38,6 +38,7 @@ pub fn oxford() -> Climate {
         name: "oxford".into(),
         latitude_deg: 51.761,
         elevation_m: 63.0,
+        coastal: false,
         tmax_c: [
             8.0, 8.6, 11.3, 14.4, 17.7, 20.7, 23.0, 22.5, 19.4, 15.1, 10.9, 8.2,
         ],
@@ -55,6 +56,7 @@ pub fn constant_climate(mean_c: f64) -> Climate {
         name: "constant".into(),
         latitude_deg: 0.0,
         elevation_m: 0.0,
+        coastal: false,
         tmax_c: [mean_c + 5.0; MONTHS],
         tmin_c: [mean_c - 5.0; MONTHS],
         tmin_spread_c: [0.0; MONTHS],
@@ -165,6 +167,7 @@ pub fn leaves(name: &str) -> Crop {
         ways: vec![way(WayKind::Picking { span: 60.0 }, 30.0, 4.0)],
         killed_below_c: -12.0,
         bolting: None,
+        vernalisation: None,
         perennial: None,
         max_ground_weeks: 60,
         credit_money_per_m2_week: 0.0,

@@ -76,6 +76,7 @@ pub fn spinach() -> Crop {
             cold_weeks: 0.0,
             cold_c: 0.0,
             day_length_h: 13.0,
+            long_day_units: 0.0,
         }),
         ..leaves("spinach")
     }

@@ -60,6 +60,15 @@ pub fn crop(
             cold_weeks: b.number("cold_weeks")?,
             cold_c: b.number("cold_c")?,
             day_length_h: b.number("day_length_h")?,
+            long_day_units: b.number("long_day_units")?,
+        }),
+        None => None,
+    };
+    let vernalisation = match f.record("vernalisation") {
+        Some(v) => Some(Vernalisation {
+            juvenile_units: v.number("juvenile_units")?,
+            cold_weeks: v.number("cold_weeks")?,
+            cold_c: v.number("cold_c")?,
         }),
         None => None,
     };
@@ -82,6 +91,7 @@ pub fn crop(
         ways: ways.into_iter().collect::<Option<_>>()?,
         killed_below_c: f.number("killed_below_c")?,
         bolting,
+        vernalisation,
         perennial,
         max_ground_weeks: f.whole("max_ground_weeks")?,
         credit_money_per_m2_week: credit,

@@ -70,6 +70,7 @@ pub fn climate(f: &Fields, problems: &mut Problems) -> Option<Climate> {
         name: f.text("station")?,
         latitude_deg: f.number("latitude_deg")?,
         elevation_m: f.number("elevation_m")?,
+        coastal: f.flag("coastal")?,
         tmax_c: tmax_c?,
         tmin_c: tmin_c?,
         tmin_spread_c: months("tmin_spread_c")?,

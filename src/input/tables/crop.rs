@@ -43,6 +43,11 @@ pub static CROP: Record = Record {
         ),
         optional("bolting", Kind::Record(&BOLTING), "when it runs to seed"),
         optional(
+            "vernalisation",
+            Kind::Record(&VERNALISATION),
+            "the cold it needs before it forms what is harvested",
+        ),
+        optional(
             "perennial",
             Kind::Record(&PERENNIAL),
             "for a plant that stands for years",
@@ -252,6 +257,35 @@ static BOLTING: Record = Record {
             "day_length_h",
             Kind::Number(range(0.0, 24.0, "h")),
             "day length beyond which it bolts",
+        ),
+        preset(
+            "long_day_units",
+            Kind::Number(GROWTH),
+            "0",
+            "growth units made in days that long before it bolts",
+        ),
+        SOURCE,
+    ],
+};
+
+static VERNALISATION: Record = Record {
+    title: "Vernalisation",
+    stands: "models.crops.NAME.vernalisation",
+    attributes: &[
+        required(
+            "juvenile_units",
+            Kind::Number(GROWTH),
+            "growth units from which it feels cold",
+        ),
+        required(
+            "cold_weeks",
+            Kind::Number(range(0.0, 52.0, "weeks")),
+            "weeks of cold that it needs; ready_units count from then",
+        ),
+        required(
+            "cold_c",
+            Kind::Number(WARMTH),
+            "weekly mean that counts as cold",
         ),
         SOURCE,
     ],

@@ -1,7 +1,7 @@
 //! The tables of the other models: families, foods, covers, climates, recipes.
 
 use super::*;
-use crate::input::schema::{Record, required};
+use crate::input::schema::{Record, preset, required};
 
 /// What the files under `models/`, and `models` in a scenario, may hold.
 pub static MODELS: Record = Record {
@@ -212,6 +212,12 @@ pub static CLIMATE: Record = Record {
             "elevation_m",
             Kind::Number(range(-450.0, 5_000.0, "m")),
             "height above the sea",
+        ),
+        preset(
+            "coastal",
+            Kind::Flag,
+            "false",
+            "on a coast, where the daily range of warmth is small for the light",
         ),
         required(
             "tmax_c",

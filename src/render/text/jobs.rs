@@ -184,7 +184,7 @@ pub fn cautions(scenario: &Scenario, plan: &YearPlan) -> String {
     }
     out += &wrap(
         "  ",
-        "Labels, local rules and licensed practice come before anything said here.",
+        "Follow the label, local rules and qualified advice: they come before anything said here.",
     );
     out
 }
