@@ -368,7 +368,7 @@ fn squash_and_onions_in_store_bridge_the_winter() {
                 "bulbs",
                 6,
                 week(2027, 40),
-                week(2028, 12),
+                week(2028, 10),
             ),
         ] {
             let sown = week(2027, sown);
