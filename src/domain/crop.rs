@@ -42,6 +42,20 @@ pub enum Method {
     Crowns,
 }
 
+impl Method {
+    /// As written in files and reports.
+    pub fn word(self) -> &'static str {
+        match self {
+            Method::Direct => "direct",
+            Method::Modules => "modules",
+            Method::Sets => "sets",
+            Method::Tubers => "tubers",
+            Method::Cloves => "cloves",
+            Method::Crowns => "crowns",
+        }
+    }
+}
+
 /// Which part of the shelf raising may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ShelfNeed {

@@ -7,6 +7,7 @@
 mod climate;
 mod cover;
 mod crop;
+mod event;
 mod need;
 mod place;
 mod rule;
@@ -19,6 +20,7 @@ pub use crop::{
     Amount, Bolting, Crop, Method, Perennial, PickSpan, Raising, ShelfNeed, Thermal, Vernalisation,
     Way, WayKind,
 };
+pub use event::{Covered, Diary, Event, Happening, HarvestRecord, Loss, Roster, RosterEntry};
 pub use need::{Food, Level, Unit};
 pub use place::{Bed, PastCrop, Period, Setting, Shelf, Standing, Strips};
 pub use recipe::{Recipe, RecipePart};

@@ -2,7 +2,7 @@
 //! `docs/reference/errors.md` is written.
 
 /// An input error code. The letter says the kind: `S` shape, `N` names, `V` values,
-/// `P` plausibility.
+/// `P` plausibility, `E` events.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Code(pub &'static str);
 
@@ -58,6 +58,8 @@ codes! {
         "Add or remove the key named: some keys belong to one kind of record only.";
     V305, "values are in the wrong order",
         "Put the smaller value first, or correct one of them.";
+    V306, "a date does not exist or is not written as one",
+        "Write 2026-10-12 for a day; 2026-W42 counts as the Monday of that week.";
     P401, "strips lie outside the bed",
         "Strips are counted from 1 to the bed's number of strips.";
     P402, "two standing plantings share a strip",
@@ -92,4 +94,16 @@ codes! {
         "They are raised in modules and sown before the start; one entry for each sowing.";
     P417, "a planting decided on cannot be made",
         "It is planted at the start or later, and sown before the start only if it is on the shelf.";
+    E501, "the file holds no events",
+        "It is a record with a list under events, one under harvests, or both.";
+    E502, "keys do not fit what happened",
+        "Add or remove the key named: each kind of event has its own.";
+    E503, "an event lies outside the time it can speak of",
+        "Events belong into the weeks from the start of the plan to the day of replanning.";
+    E504, "a planting was not in the ground, or not to be harvested, at that time",
+        "Correct the date or the planting; its weeks are shown.";
+    E505, "more is lost, or more covers are broken, than there are",
+        "Losses of one planting are shares of a full stand and add up to 1 at most.";
+    E506, "a sowing does not fit the crop, the bed or what stands there",
+        "Correct crop, bed, strips or week, or record first what became of what stood there.";
 }

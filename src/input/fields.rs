@@ -3,6 +3,7 @@
 use super::source::At;
 use crate::domain::RotationRule;
 use crate::units::{Week, WeekOfYear};
+use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
 /// A checked value.
@@ -19,6 +20,7 @@ pub enum Value {
     Words(Vec<&'static str>),
     Flag(bool),
     Week(Week),
+    Date(NaiveDate),
     Spans(Vec<(WeekOfYear, WeekOfYear)>),
     Rule(RotationRule),
     Rules(Vec<(String, At, RotationRule)>),
@@ -61,6 +63,7 @@ impl Fields {
     getter!(words, Words, Vec<&'static str>);
     getter!(flag, Flag, bool);
     getter!(week, Week, Week);
+    getter!(date, Date, NaiveDate);
     getter!(rule, Rule, RotationRule);
 
     /// Two whole numbers under the key, the smaller first.
@@ -116,6 +119,29 @@ impl Fields {
     /// Whether the key was given, well or badly.
     pub fn has(&self, key: &str) -> bool {
         self.given.contains_key(key)
+    }
+
+    /// The keys that were given, well or badly, in the order of their names.
+    pub fn given_keys(&self) -> impl Iterator<Item = &'static str> + '_ {
+        self.given.keys().copied()
+    }
+
+    /// Given keys with a plain value, as text.
+    pub fn plain(&self) -> Vec<(&'static str, String)> {
+        let text = |value: &Value| match value {
+            Value::Number(v) => Some(v.to_string()),
+            Value::Whole(v) => Some(v.to_string()),
+            Value::Wholes(a, b) => Some(format!("{a} to {b}")),
+            Value::Text(v) => Some(v.clone()),
+            Value::Word(v) => Some((*v).to_string()),
+            Value::Week(v) => Some(v.to_string()),
+            Value::Date(v) => Some(v.to_string()),
+            _ => None,
+        };
+        (self.values.iter())
+            .filter(|(key, _)| self.has(key))
+            .filter_map(|(key, value)| Some((*key, text(value)?)))
+            .collect()
     }
 
     /// Whether no key at all was given.

@@ -7,6 +7,7 @@
 mod build;
 mod code;
 mod diagnostic;
+pub mod events;
 mod fields;
 mod gather;
 mod nearest;

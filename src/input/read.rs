@@ -37,7 +37,7 @@ pub fn record(
             node.at,
             format!(
                 "{}: expected a record, found {}",
-                shown_path(path),
+                shown_path(path, table),
                 scalar::described(node)
             ),
             format!("give its keys: {}", keys(table).join(", ")),
@@ -55,7 +55,11 @@ pub fn record(
             problems.add(
                 S111,
                 entry.at,
-                format!("{} has no key \"{}\"", shown_path(path), shown(&entry.key)),
+                format!(
+                    "{} has no key \"{}\"",
+                    shown_path(path, table),
+                    shown(&entry.key)
+                ),
                 help,
             );
             continue;
@@ -76,7 +80,7 @@ pub fn record(
         match attribute.presence {
             Presence::Optional => {}
             Presence::Required => {
-                let (what, key) = (shown_path(path), attribute.key);
+                let (what, key) = (shown_path(path, table), attribute.key);
                 problems.add(
                     S113,
                     key_at,
@@ -111,11 +115,11 @@ fn keys(table: &Record) -> Vec<&'static str> {
 }
 
 /// The path of a record as the subject of a sentence.
-fn shown_path(path: &str) -> &str {
+fn shown_path(path: &str, table: &Record) -> String {
     if path.is_empty() {
-        "the scenario"
+        format!("the {}", table.title.to_lowercase())
     } else {
-        path
+        path.to_string()
     }
 }
 
@@ -135,6 +139,7 @@ fn value(
         Kind::Whole(range) => Value::Whole(scalar::whole(node, range, slot, problems)?),
         Kind::Choice(words) => Value::Word(scalar::choice(node, words, slot, problems)?),
         Kind::Week => Value::Week(scalar::week(node, slot, problems)?),
+        Kind::Date => Value::Date(scalar::date(node, slot, problems)?),
         Kind::Rule => Value::Rule(rule(node, slot, problems)?),
         Kind::Span => Value::Spans(vec![span(node, slot, problems)?]),
         Kind::Spans => Value::Spans(each(node, slot, problems, span)?),

@@ -69,8 +69,8 @@ pub fn errors_page() -> String {
         out,
         "All errors of a file are reported at once, sorted by place, at most {MAX_DIAGNOSTICS} of them. Each\n\
          names the file, line and column, the value, what is allowed, and what to do. The letter\n\
-         of a code says its kind: S shape, N names, V values, P plausibility. The files under\n\
-         `tests/faulty/` show them with the messages they give; those of S101, S102, S103 and S106\n\
+         of a code says its kind: S shape, N names, V values, P plausibility, E events. The files\n\
+         under `tests/faulty/` and `tests/faulty_events/` show them with the messages they give; those of S101, S102, S103 and S106\n\
          are made while the tests run.\n"
     );
     out.push_str("| code | meaning | what to do |\n| --- | --- | --- |\n");

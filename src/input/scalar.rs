@@ -7,6 +7,7 @@ use super::schema::{Attribute, Kind, Range};
 use super::source::At;
 use super::tree::{Body, MAX_NAME_CHARS, Node};
 use crate::units::{Week, WeekOfYear};
+use chrono::NaiveDate;
 
 /// Longest free text, characters.
 const MAX_TEXT_CHARS: usize = 2_000;
@@ -294,6 +295,34 @@ fn brief(text: &str, reason: String) -> String {
     } else {
         reason
     }
+}
+
+/// A day, or a week, of which its Monday counts.
+pub fn date(node: &Node, slot: Slot, problems: &mut Problems) -> Option<NaiveDate> {
+    let expected = "a date such as 2026-10-12, or an ISO week, which counts as its Monday";
+    let Body::Scalar { text, .. } = &node.body else {
+        slot.wrong_type(node, expected, problems);
+        return None;
+    };
+    let read = read_date(text);
+    if read.is_none() {
+        problems.add(
+            V306,
+            node.at,
+            format!("{}: \"{}\" is not a date", slot.path, shown(text)),
+            format!("give {expected}: {}", slot.attribute.sentence),
+        );
+    }
+    read
+}
+
+/// `2026-10-12`, or the Monday of `2026-W42`; years 1900 to 2200.
+pub fn read_date(text: &str) -> Option<NaiveDate> {
+    if let Ok(week) = text.parse::<Week>() {
+        return Some(week.monday());
+    }
+    let date = NaiveDate::parse_from_str(text, "%Y-%m-%d").ok()?;
+    (text.len() == 10 && Week::from_iso(date_year(date), 1).is_some()).then_some(date)
 }
 
 /// A week of every year.

@@ -32,6 +32,8 @@ pub enum Kind {
     Choices(&'static [&'static str]),
     /// `2026-W42`.
     Week,
+    /// `2026-10-12`.
+    Date,
     /// `[W40, W14]`: two weeks of the year.
     Span,
     Spans,
@@ -153,6 +155,7 @@ impl Kind {
             Kind::Choice(words) => format!("one of {}", words.join(", ")),
             Kind::Choices(words) => format!("a list of {}", words.join(", ")),
             Kind::Week => "an ISO week such as 2026-W42".into(),
+            Kind::Date => "a date such as 2026-10-12".into(),
             Kind::Span => "a list of two weeks of the year such as [W40, W14]".into(),
             Kind::Spans => "a list of spans such as [[W40, W14]]".into(),
             Kind::Rule => "forbid, off or { discourage_money_per_m2_week: 0.05 }".into(),

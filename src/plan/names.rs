@@ -2,23 +2,11 @@
 
 use crate::domain::{Crop, FoodId, Method, Scenario};
 
-/// The word for a method of raising.
-fn method_word(method: Method) -> &'static str {
-    match method {
-        Method::Direct => "direct",
-        Method::Modules => "modules",
-        Method::Sets => "sets",
-        Method::Tubers => "tubers",
-        Method::Cloves => "cloves",
-        Method::Crowns => "crowns",
-    }
-}
-
 /// What is bought for a planting raised so.
 pub fn pieces_of(method: Method) -> &'static str {
     match method {
         Method::Direct | Method::Modules => "seed",
-        _ => method_word(method),
+        _ => method.word(),
     }
 }
 
@@ -31,8 +19,8 @@ pub fn raising_name(crop: &Crop, raising: usize) -> String {
         .filter(|r| r.method == method)
         .count();
     match before {
-        0 => method_word(method).to_string(),
-        n => format!("{} {}", method_word(method), n + 1),
+        0 => method.word().to_string(),
+        n => format!("{} {}", method.word(), n + 1),
     }
 }
 

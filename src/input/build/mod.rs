@@ -5,12 +5,14 @@
 
 mod choose;
 mod crop;
+pub mod event;
 mod holding;
 mod model;
 mod names;
 mod needs;
 mod rules;
 mod start;
+mod sowing;
 
 use super::code::*;
 use super::diagnostic::Problems;

@@ -4,10 +4,12 @@
 //! a wrong unit, not to judge a grower's figures.
 
 mod crop;
+mod event;
 mod model;
 mod scenario;
 
 pub use crop::CROP;
+pub use event::{EVENTS, HAPPENINGS, PARTS};
 pub use model::{CLIMATE, COVER, DISCOURAGE, FAMILY, FOOD, MODELS, TUNNEL};
 pub use scenario::SCENARIO;
 

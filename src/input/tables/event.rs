@@ -1,0 +1,193 @@
+//! The tables of a file of events: what happened that the plan did not foresee, and what was
+//! harvested.
+
+use super::*;
+use crate::input::schema::{Record, preset, required};
+
+/// Kinds of events, as written, with the keys that each needs and those it may have besides.
+/// `date` and `what` belong to all.
+pub const HAPPENINGS: &[(&str, &[&str], &[&str])] = &[
+    ("lost", &["planting"], &["share", "cause"]),
+    ("not up", &["planting"], &["share", "cause"]),
+    ("bolted", &["planting"], &["share", "cause"]),
+    ("frosted", &["planting"], &["share", "cause"]),
+    ("late", &["planting", "weeks"], &[]),
+    ("early", &["planting", "weeks"], &[]),
+    ("yield", &["planting", "of_forecast"], &[]),
+    ("not sown", &["planting"], &[]),
+    (
+        "sown",
+        &[],
+        &["planting", "crop", "raising", "bed", "strips"],
+    ),
+    (
+        "planted",
+        &[],
+        &["planting", "crop", "bed", "strips", "sown"],
+    ),
+    ("cover broken", &["cover"], &["count", "bed"]),
+    ("cover bought", &["cover"], &["count"]),
+    ("bed out", &["bed", "to"], &["from"]),
+    ("need", &["times"], &["food", "from", "to"]),
+    ("shelf failure", &[], &["part", "from", "to", "share"]),
+];
+
+/// The same kinds as words to choose from; a test holds both lists together.
+const WORDS: &[&str] = &[
+    "lost",
+    "not up",
+    "bolted",
+    "frosted",
+    "late",
+    "early",
+    "yield",
+    "not sown",
+    "sown",
+    "planted",
+    "cover broken",
+    "cover bought",
+    "bed out",
+    "need",
+    "shelf failure",
+];
+
+/// Parts of the shelf, as written.
+pub const PARTS: &[&str] = &["lit", "unlit", "both"];
+
+pub static EVENTS: Record = Record {
+    title: "Events file",
+    stands: "",
+    attributes: &[
+        optional(
+            "events",
+            Kind::Records(&EVENT, 1_000),
+            "what happened that the plan did not foresee",
+        ),
+        optional(
+            "harvests",
+            Kind::Records(&HARVEST, 10_000),
+            "what was taken, planting by planting",
+        ),
+    ],
+};
+
+static EVENT: Record = Record {
+    title: "Event",
+    stands: "events",
+    attributes: &[
+        required("date", Kind::Date, "day on which it happened or was seen"),
+        required("what", Kind::Choice(WORDS), "what happened"),
+        optional(
+            "planting",
+            Kind::Name("planting"),
+            "number of a planting in the plan, such as P012, or the name of one that stood at the start",
+        ),
+        optional(
+            "share",
+            Kind::Number(range(0.0, 1.0, "")),
+            "share of the plants that is gone; all of them when left out (shelf failure: none)",
+        ),
+        optional("cause", Kind::Text, "what did it, for the report"),
+        optional(
+            "weeks",
+            Kind::Whole(range(1.0, 26.0, "weeks")),
+            "late, early: how many weeks' growth it is behind or ahead",
+        ),
+        optional(
+            "of_forecast",
+            Kind::Number(range(0.0, 5.0, "")),
+            "yield: what is still to come, in parts of what was forecast",
+        ),
+        optional(
+            "crop",
+            Kind::Name("crop"),
+            "sown, planted: crop; that of the planting when left out",
+        ),
+        optional(
+            "raising",
+            Kind::Choice(METHODS),
+            "sown: how it is raised; as planned, or the only way, when left out",
+        ),
+        optional(
+            "sown",
+            Kind::Week,
+            "planted: week of its sowing; that of the planting when left out",
+        ),
+        optional(
+            "bed",
+            Kind::Name("bed"),
+            "bed it is about; of sown and planted: that of the planting when left out",
+        ),
+        optional(
+            "strips",
+            Kind::WholePair(range(1.0, 60.0, "")),
+            "sown, planted: first and last strip; those of the planting when left out",
+        ),
+        optional("cover", Kind::Name("cover"), "kind of cover"),
+        preset(
+            "count",
+            Kind::Whole(range(1.0, 1_000.0, "")),
+            "1",
+            "covers broken or bought",
+        ),
+        optional(
+            "food",
+            Kind::Name("food"),
+            "need: food; all foods and the level when left out",
+        ),
+        optional(
+            "times",
+            Kind::Number(range(0.0, 20.0, "")),
+            "need: so many times the scenario's need; 0.75 when one household of four leaves",
+        ),
+        optional(
+            "part",
+            Kind::Choice(PARTS),
+            "shelf failure: part of the shelf; both when left out",
+        ),
+        optional(
+            "from",
+            Kind::Week,
+            "first week of it; the week of the date when left out",
+        ),
+        optional(
+            "to",
+            Kind::Week,
+            "last week of it; need: to the end when left out; shelf failure: mended at once",
+        ),
+    ],
+};
+
+static HARVEST: Record = Record {
+    title: "Harvest record",
+    stands: "harvests",
+    attributes: &[
+        required("date", Kind::Date, "day of the harvest"),
+        required(
+            "planting",
+            Kind::Name("planting"),
+            "number or name of the planting, as in events",
+        ),
+        required(
+            "amount",
+            Kind::Number(range(0.0, 10_000.0, "")),
+            "what was taken, in the unit of the food",
+        ),
+    ],
+};
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_can_be_chosen_and_has_known_keys() {
+        let kinds: Vec<&str> = HAPPENINGS.iter().map(|(word, ..)| *word).collect();
+        assert_eq!(kinds, WORDS);
+        for (_, needs, may) in HAPPENINGS {
+            for key in needs.iter().chain(*may) {
+                assert!(EVENT.attribute(key).is_some(), "{key}");
+            }
+        }
+    }
+}
