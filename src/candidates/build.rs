@@ -5,7 +5,7 @@ use super::season::{
     Always, BedKind, Candidate, Counted, CoverStock, FoodNeed, LevelBand, Product, Season,
 };
 use super::site::{Site, sites};
-use super::{ground, names, planned, prune, recipes, sowings, standing, store};
+use super::{ground, meant, names, planned, prune, recipes, sowings, standing, store};
 use crate::domain::{CropId, DirectiveKind, Scenario, StandingId};
 use crate::growth::Grower;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -143,6 +143,8 @@ fn run(scenario: &Scenario, grower: &Grower, task: &Task) -> Vec<Candidate> {
     for draft in &mut drafts {
         draft.cost += add_money;
     }
+    let (Task::Crop(site, _) | Task::Recipe(site, _) | Task::Standing(site, _)) = *task;
+    drafts.retain(|draft| meant::open(site, draft));
     prune::prune(scenario, &mut drafts);
     drafts
 }

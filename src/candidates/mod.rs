@@ -8,6 +8,7 @@ mod build;
 mod draft;
 mod ends;
 mod ground;
+mod meant;
 mod names;
 mod planned;
 mod prune;

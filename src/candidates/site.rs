@@ -8,7 +8,7 @@ use crate::climate::Place;
 use crate::domain::{BedId, CoverId, CropId, DirectiveKind, Scenario};
 use crate::units::Week;
 
-/// Beds with equal setting, indoor weeks, exposure and fitting covers.
+/// Beds with equal setting, indoor weeks, exposure, fitting covers and weeks out of use.
 pub(super) struct Site<'a> {
     pub scenario: &'a Scenario,
     /// The first of its beds; the others are like it.
@@ -80,8 +80,15 @@ pub(super) fn sites(scenario: &Scenario) -> Vec<Site<'_>> {
 
 fn alike(scenario: &Scenario, one: BedId, other: BedId) -> bool {
     let (a, b) = (&scenario.beds[one], &scenario.beds[other]);
+    let closed = |bed: BedId| -> Vec<_> {
+        let all = scenario.carried.closed_beds.iter();
+        all.filter(|c| c.bed == bed)
+            .map(|c| (c.from, c.to))
+            .collect()
+    };
     a.setting == b.setting
         && a.indoors == b.indoors
+        && closed(one) == closed(other)
         && a.exposure == b.exposure
         && (0..scenario.covers.len())
             .all(|cover| scenario.fits(cover, one) == scenario.fits(cover, other))

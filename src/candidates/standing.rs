@@ -2,9 +2,9 @@
 
 use super::draft::{Ending, Timeline};
 use super::ends::{self, Choice};
-use super::names;
 use super::season::{BARE, Candidate, FamilyUse, Member};
 use super::site::{Pattern, Site};
+use super::{meant, names};
 use crate::climate::Place;
 use crate::domain::{Standing, StandingId, Way, WayKind};
 use crate::growth::{Beginning, Course, Failure, Grower};
@@ -24,7 +24,7 @@ pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<
     let mut found = Vec::new();
     for &way in &ways {
         for pattern in &site.patterns {
-            let endings = match course(site, grower, standing, way, pattern) {
+            let endings = match course(site, grower, id, way, pattern) {
                 Ok(course) => endings(site, standing, way, &course),
                 // A kept planting that comes to nothing in the open stays until it is lost:
                 // covers are never forced.
@@ -41,6 +41,9 @@ pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<
             );
         }
     }
+    let meant = as_meant(site, grower, id);
+    found.extend(meant.filter(|meant| found.iter().all(|other| other.name != meant.name)));
+    found.retain(|candidate| meant::open(site, candidate));
     let stays_bare = found
         .iter()
         .any(|candidate| candidate.states.iter().all(|&state| state == BARE));
@@ -55,22 +58,54 @@ pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<
     found
 }
 
+/// What a plan had in mind for it, where a plan is carried on; without a harvest if it comes to
+/// nothing by then.
+fn as_meant(site: &Site, grower: &Grower, id: StandingId) -> Option<Candidate> {
+    let scenario = site.scenario;
+    let standing = &scenario.standing[id];
+    let crop = &scenario.crops[standing.crop];
+    let meant = scenario.meant(id)?;
+    // Those that stay to their natural end have it among their alternatives.
+    if standing.keep || crop.perennial.is_some() {
+        return None;
+    }
+    let pattern = meant::pattern(site, meant)?;
+    let end = usize::try_from(site.index(meant.cleared)).ok()?;
+    let end = end.min(site.weeks());
+    if end == 0 {
+        return None;
+    }
+    let way = meant.way.or(standing.way);
+    let natural = course(site, grower, id, way, &pattern)
+        .ok()
+        .and_then(|course| endings(site, standing, way, &course).pop());
+    let ending = match natural {
+        Some(natural) => meant::ending(site, way.map(|w| &crop.ways[w]), &natural, end),
+        None => Ending {
+            end,
+            lots: Vec::new(),
+            credited_weeks: 0,
+        },
+    };
+    let way = way.filter(|_| !ending.lots.is_empty() || crop.ways.is_empty());
+    Some(alternative(site, id, way, &pattern, &ending))
+}
+
 /// Its course from sowing: up to the start under what lies on its bed now, then under `pattern`.
 fn course(
     site: &Site,
     grower: &Grower,
-    standing: &Standing,
+    id: StandingId,
     way: Option<usize>,
     pattern: &Pattern,
 ) -> Result<Course, Failure> {
     let scenario = site.scenario;
-    let bed = &scenario.beds[standing.bed];
-    let covered_since = scenario.covered_since(standing.bed);
+    let standing = &scenario.standing[id];
     let place = |week: Week| {
         let place = site.place(week, pattern);
-        if week < scenario.start && covered_since.is_some_and(|since| since <= week) {
+        if week < scenario.start {
             Place {
-                cover: bed.covered_by,
+                cover: scenario.covered_before(standing.bed, week),
                 ..place
             }
         } else {
@@ -80,7 +115,7 @@ fn course(
     let beginning = Beginning {
         crop: standing.crop,
         raising: None,
-        lit: false,
+        lit: scenario.meant(id).is_some_and(|m| m.lit),
         sown: standing.sown,
         planted: standing.planted,
     };

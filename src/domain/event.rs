@@ -32,24 +32,24 @@ impl Loss {
 pub enum Happening {
     /// A share of the plants, 0 to 1, is gone.
     Lost {
-        planting: usize,
+        plantings: Vec<usize>,
         share: f64,
         how: Loss,
         cause: Option<String>,
     },
     /// It is so many weeks' growth behind (ahead when negative).
     Late {
-        planting: usize,
+        plantings: Vec<usize>,
         weeks: i32,
     },
     /// What is still to come is so many times what was forecast.
     Yield {
-        planting: usize,
+        plantings: Vec<usize>,
         of_forecast: f64,
     },
     /// It was not sown or planted at all.
     NotSown {
-        planting: usize,
+        plantings: Vec<usize>,
     },
     /// Sown or planted out in another way than planned, or unplanned.
     Sown {
@@ -111,11 +111,11 @@ pub struct Event {
     pub sentence: String,
 }
 
-/// What was taken from a planting on a day, in the food's unit.
-#[derive(Clone, Copy, Debug, PartialEq)]
+/// What was taken from plantings of one crop on a day, in the food's unit.
+#[derive(Clone, Debug, PartialEq)]
 pub struct HarvestRecord {
     pub week: Week,
-    pub planting: usize,
+    pub plantings: Vec<usize>,
     pub amount: f64,
 }
 

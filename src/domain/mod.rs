@@ -4,6 +4,7 @@
 //! Lists are sorted by name, so that the order of an input file never matters, and are referred
 //! to by index.
 
+mod carried;
 mod climate;
 mod cover;
 mod crop;
@@ -14,6 +15,7 @@ mod rule;
 mod scenario;
 mod start;
 
+pub use carried::{Carried, ClosedBed, ClosedShelf, Experience, Meant};
 pub use climate::{Climate, MONTHS};
 pub use cover::{Cover, Spell, Surroundings};
 pub use crop::{

@@ -35,6 +35,10 @@ pub struct Scenario {
     pub on_shelf: Vec<OnShelf>,
     pub planned: Vec<Planned>,
     pub changes: Changes,
+    /// How the year has gone so far, where a plan is carried on.
+    pub carried: Carried,
+    /// What harvest records say; yields and growth units of the crops hold it already.
+    pub experience: Vec<Experience>,
     pub foods: Vec<Food>,
     pub level: Option<Level>,
     pub work: Work,
@@ -73,6 +77,34 @@ impl Scenario {
                 .iter()
                 .any(|p| week.of_year().within(p.from, p.to)),
         }
+    }
+
+    /// What lay on the bed in a week before the start.
+    pub fn covered_before(&self, bed: BedId, week: Week) -> Option<CoverId> {
+        match &self.carried.covered {
+            Some(log) => log
+                .iter()
+                .find(|c| c.bed == bed && c.from <= week && week < c.until)
+                .map(|c| c.cover),
+            None => self.beds[bed]
+                .covered_by
+                .filter(|_| self.covered_since(bed).is_some_and(|since| since <= week)),
+        }
+    }
+
+    /// Whether the bed is out of use in any of the weeks `from..until`.
+    pub fn closed(&self, bed: BedId, from: Week, until: Week) -> bool {
+        (self.carried.closed_beds.iter()).any(|c| c.bed == bed && c.from < until && from <= c.to)
+    }
+
+    /// Whether that part of the shelf is out of use in any of the weeks `from..until`.
+    pub fn shelf_closed(&self, lit: bool, from: Week, until: Week) -> bool {
+        (self.carried.closed_shelf.iter()).any(|c| c.lit == lit && c.from < until && from <= c.to)
+    }
+
+    /// What a plan had in mind for a standing planting.
+    pub fn meant(&self, standing: StandingId) -> Option<&Meant> {
+        (self.carried.meant.iter()).find(|m| m.standing == standing)
     }
 
     /// The week in which the cover that lies on the bed at the start was put on: the first week

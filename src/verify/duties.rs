@@ -115,6 +115,8 @@ fn shelf(facts: &Facts, found: &mut Findings) {
             ("lit", lit, scenario.shelf.lit_m2),
             ("unlit", unlit, scenario.shelf.unlit_m2),
         ] {
+            let closed = scenario.shelf_closed(part == "lit", date, date.plus(1));
+            let space = if closed { 0.0 } else { space };
             if exceeds(m2, space) {
                 found.add(
                     Check::Shelf,

@@ -11,6 +11,26 @@ pub fn check(facts: &Facts, found: &mut Findings) {
     for stand in facts.stands {
         shares(facts, stand, found);
         directives(facts, stand, found);
+        in_use(facts, stand, found);
+    }
+}
+
+/// Beds out of use are empty then.
+fn in_use(facts: &Facts, stand: &Stand, found: &mut Findings) {
+    let scenario = facts.scenario;
+    for closed in &scenario.carried.closed_beds {
+        let (from, until) = (scenario.week(stand.from), scenario.week(stand.until));
+        if closed.bed == stand.bed && from <= closed.to && closed.from < until {
+            found.add(
+                Check::Ground,
+                format!(
+                    "{} stands there while the bed is out of use, {} to {}",
+                    stand.called(),
+                    closed.from,
+                    closed.to
+                ),
+            );
+        }
     }
 }
 

@@ -32,13 +32,11 @@ pub fn course(
 ) -> Result<Course, Failure> {
     let scenario = facts.scenario;
     let bed = &scenario.beds[stand.bed];
-    let since = scenario.covered_since(stand.bed);
     let place = |week: Week| {
         let cover = match usize::try_from(week.since(scenario.start)) {
             Ok(w) if w < log_until => facts.log.on(stand.bed, w),
             Ok(_) => None,
-            // Before the plan: what lies there now, since it was put on.
-            Err(_) => bed.covered_by.filter(|_| since.is_some_and(|s| s <= week)),
+            Err(_) => scenario.covered_before(stand.bed, week),
         };
         Place {
             inside: scenario.inside(stand.bed, week),
@@ -49,7 +47,10 @@ pub fn course(
     let beginning = Beginning {
         crop: stand.crop,
         raising: stand.raising,
-        lit: stand.plan.shelf.as_ref().is_some_and(|s| s.lit),
+        lit: match stand.standing {
+            Some(id) => scenario.meant(id).is_some_and(|m| m.lit),
+            None => stand.plan.shelf.as_ref().is_some_and(|s| s.lit),
+        },
         sown: stand.plan.sown,
         planted: stand.plan.planted,
     };

@@ -137,6 +137,8 @@ pub fn holding(crops: Vec<Crop>) -> Scenario {
         on_shelf: Vec::new(),
         planned: Vec::new(),
         changes: Changes::USUAL,
+        carried: Carried::default(),
+        experience: Vec::new(),
         foods: vec![Food {
             name: "food".into(),
             unit: Unit::Kilograms,

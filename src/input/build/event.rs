@@ -2,6 +2,7 @@
 
 use super::names::{Names, complain};
 use super::sowing;
+use super::tally::Tally;
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
@@ -72,7 +73,9 @@ pub fn diary(
         }
     }
     diary.events.sort_by_key(|e| e.week);
-    diary.harvests.sort_by_key(|h| (h.week, h.planting));
+    diary
+        .harvests
+        .sort_by(|a, b| (a.week, &a.plantings).cmp(&(b.week, &b.plantings)));
     diary
 }
 
@@ -88,24 +91,6 @@ fn sentence(f: &Fields) -> String {
         }
     }
     text
-}
-
-/// What has been taken away so far, by planting and by cover.
-pub struct Tally {
-    lost: Vec<f64>,
-    broken: Vec<u32>,
-    /// Weeks by which each planting is late.
-    late: Vec<i32>,
-}
-
-impl Tally {
-    fn new(facts: &Facts) -> Tally {
-        Tally {
-            lost: vec![0.0; facts.roster.plantings.len()],
-            broken: vec![0; facts.scenario.covers.len()],
-            late: vec![0; facts.roster.plantings.len()],
-        }
-    }
 }
 
 impl Facts<'_> {
@@ -135,6 +120,68 @@ impl Facts<'_> {
         by_id.or_else(|| self.plantings.find_in(f, "planting", problems))
     }
 
+    /// The plantings that the record speaks of: the one it names, or all of a crop (in a bed) that
+    /// were there at the time.
+    fn plantings(
+        &self,
+        f: &Fields,
+        what: &str,
+        week: Option<Week>,
+        problems: &mut Problems,
+    ) -> Option<Vec<usize>> {
+        if f.has("planting") == f.has("crop") {
+            let message = "give either planting or crop".to_string();
+            let key = if f.has("crop") {
+                "crop"
+            } else if f.has("what") {
+                "what"
+            } else {
+                "date"
+            };
+            let help = "planting names one by number or name, crop means all of a crop, in one bed \
+                        if bed is given";
+            complain(f, key, E502, message, help, problems);
+            return None;
+        }
+        if f.has("planting") {
+            let planting = self.planting(f, problems)?;
+            if let Some(week) = week {
+                self.in_time(f, what, planting, week, problems);
+            }
+            return Some(vec![planting]);
+        }
+        let crop = self.crops.find_in(f, "crop", problems);
+        let bed = self.beds.find_in(f, "bed", problems);
+        let (crop, week) = (crop?, week?);
+        if f.has("bed") && bed.is_none() {
+            return None;
+        }
+        let there = |p: &RosterEntry| {
+            let time = match what {
+                "not sown" => p.name.is_none() && p.sown <= week,
+                "harvest" => p.planted <= week && week < p.cleared,
+                _ => p.sown <= week && week < p.cleared,
+            };
+            p.crop == crop && bed.is_none_or(|b| b == p.bed) && time
+        };
+        let found: Vec<usize> = (0..self.roster.plantings.len())
+            .filter(|&i| there(&self.roster.plantings[i]))
+            .collect();
+        if found.is_empty() {
+            let place = bed.map_or(String::new(), |b| {
+                format!(" in {}", self.scenario.beds[b].name)
+            });
+            let message = format!(
+                "there was no {}{place} in {week}",
+                self.scenario.crops[crop].name
+            );
+            let help = "correct the date, the crop or the bed";
+            complain(f, "crop", E504, message, help, problems);
+            return None;
+        }
+        Some(found)
+    }
+
     /// What happened, checked.
     fn happening(
         &self,
@@ -145,28 +192,20 @@ impl Facts<'_> {
     ) -> Option<Happening> {
         let what = f.word("what")?;
         fitting_keys(f, what, problems);
-        let planting = self.planting(f, problems);
-        let bed = self.beds.find_in(f, "bed", problems);
+        if matches!(what, "sown" | "planted") {
+            let planting = self.planting(f, problems);
+            if let (Some(planting), Some(week), "planted") = (planting, week, what) {
+                self.in_time(f, what, planting, week, problems);
+            }
+            return sowing::sown(self, f, what, planting, week?, problems);
+        }
         let cover = self.covers.find_in(f, "cover", problems);
         let food = self.foods.find_in(f, "food", problems);
-        if let (Some(planting), Some(week)) = (planting, week) {
-            self.in_time(f, what, planting, week, problems);
-        }
         match what {
             "lost" | "not up" | "bolted" | "frosted" => {
                 let share = f.number("share").unwrap_or(1.0);
-                let planting = planting?;
-                tally.lost[planting] += share;
-                // Shares are decimal fractions: their sums may be off in the last place.
-                if tally.lost[planting] > 1.0 + 1e-9 {
-                    let message = format!(
-                        "with this, {} of {} are lost",
-                        tally.lost[planting],
-                        self.called(planting)
-                    );
-                    let help = "shares are of the full stand and add up to 1 at most";
-                    complain(f, "share", E505, message, help, problems);
-                }
+                let plantings = self.plantings(f, what, week, problems)?;
+                tally.lose(self, f, &plantings, share, problems);
                 let how = match what {
                     "lost" => Loss::Lost,
                     "not up" => Loss::NotUp,
@@ -174,33 +213,38 @@ impl Facts<'_> {
                     _ => Loss::Frosted,
                 };
                 Some(Happening::Lost {
-                    planting,
+                    plantings,
                     share,
                     how,
                     cause: f.text("cause"),
                 })
             }
             "late" | "early" => {
-                let weeks = i32::try_from(f.whole("weeks")?).ok()?;
-                let weeks = if what == "late" { weeks } else { -weeks };
-                let planting = planting?;
-                tally.late[planting] += weeks.max(0);
-                Some(Happening::Late { planting, weeks })
+                let weeks = f.whole("weeks").and_then(|w| i32::try_from(w).ok());
+                let plantings = self.plantings(f, what, week, problems)?;
+                let weeks = if what == "late" { weeks? } else { -weeks? };
+                for &planting in &plantings {
+                    tally.late[planting] += weeks.max(0);
+                }
+                Some(Happening::Late { plantings, weeks })
             }
             "yield" => Some(Happening::Yield {
-                planting: planting?,
+                plantings: self.plantings(f, what, week, problems)?,
                 of_forecast: f.number("of_forecast")?,
             }),
             "not sown" => Some(Happening::NotSown {
-                planting: planting?,
+                plantings: self.plantings(f, what, week, problems)?,
             }),
-            "sown" | "planted" => sowing::sown(self, f, what, planting, week?, problems),
-            "cover broken" => self.broken(f, cover?, bed, week, tally, problems),
+            "cover broken" => {
+                let bed = self.beds.find_in(f, "bed", problems);
+                tally.broken(self, f, cover?, (bed, week), problems)
+            }
             "cover bought" => Some(Happening::CoverBought {
                 cover: cover?,
                 count: f.whole("count")?,
             }),
             "bed out" => {
+                let bed = self.beds.find_in(f, "bed", problems);
                 let (from, to) = self.span(f, week?, problems)?;
                 Some(Happening::BedOut {
                     bed: bed?,
@@ -278,8 +322,6 @@ impl Facts<'_> {
         let entry = &self.roster.plantings[planting];
         let called = self.called(planting);
         let fault = match what {
-            // What takes its place may be sown before or after its time.
-            "sown" => None,
             "not sown" if entry.name.is_some() => {
                 Some((format!("{called} stood there at the start"), "it was sown"))
             }
@@ -308,41 +350,6 @@ impl Facts<'_> {
         }
     }
 
-    fn broken(
-        &self,
-        f: &Fields,
-        cover: CoverId,
-        bed: Option<BedId>,
-        week: Option<Week>,
-        tally: &mut Tally,
-        problems: &mut Problems,
-    ) -> Option<Happening> {
-        let count = f.whole("count")?;
-        let kind = &self.scenario.covers[cover];
-        tally.broken[cover] += count;
-        if tally.broken[cover] > kind.count {
-            let message = format!(
-                "{} of {} are broken, {} are to hand",
-                tally.broken[cover], kind.name, kind.count
-            );
-            let key = if f.has("count") { "count" } else { "cover" };
-            complain(f, key, E505, message, "lower the count", problems);
-        }
-        if let (Some(bed), Some(week)) = (bed, week) {
-            let lies = (self.roster.covers.iter())
-                .any(|c| c.bed == bed && c.cover == cover && c.from <= week && week < c.until);
-            if !lies {
-                let message = format!(
-                    "no {} lies on {} in {week}",
-                    kind.name, self.scenario.beds[bed].name
-                );
-                let help = "correct the bed, or leave it out when it lay on none";
-                complain(f, "bed", E504, message, help, problems);
-            }
-        }
-        Some(Happening::CoverBroken { cover, count, bed })
-    }
-
     /// A harvest record; `Some(None)` when the plan was made with it.
     fn harvest(
         &self,
@@ -355,6 +362,14 @@ impl Facts<'_> {
             return Some(None);
         }
         let week = self.week(f, start, problems);
+        if !f.has("planting") || f.has("crop") {
+            let plantings = self.plantings(f, "harvest", week, problems)?;
+            return Some(Some(HarvestRecord {
+                week: week?,
+                plantings,
+                amount: f.number("amount")?,
+            }));
+        }
         let planting = self.planting(f, problems)?;
         let (week, amount) = (week?, f.number("amount")?);
         let entry = &self.roster.plantings[planting];
@@ -381,7 +396,7 @@ impl Facts<'_> {
         }
         Some(Some(HarvestRecord {
             week,
-            planting,
+            plantings: vec![planting],
             amount,
         }))
     }

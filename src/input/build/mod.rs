@@ -13,6 +13,7 @@ mod needs;
 mod rules;
 mod start;
 mod sowing;
+mod tally;
 
 use super::code::*;
 use super::diagnostic::Problems;
@@ -172,6 +173,8 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         on_shelf: chosen.on_shelf,
         planned: chosen.planned,
         changes: start::changes(s.record("changes"))?,
+        carried: Carried::default(),
+        experience: Vec::new(),
         foods: whole(foods)?,
         level: match level {
             Some(level) => Some(level?),

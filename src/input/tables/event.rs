@@ -7,14 +7,14 @@ use crate::input::schema::{Record, preset, required};
 /// Kinds of events, as written, with the keys that each needs and those it may have besides.
 /// `date` and `what` belong to all.
 pub const HAPPENINGS: &[(&str, &[&str], &[&str])] = &[
-    ("lost", &["planting"], &["share", "cause"]),
-    ("not up", &["planting"], &["share", "cause"]),
-    ("bolted", &["planting"], &["share", "cause"]),
-    ("frosted", &["planting"], &["share", "cause"]),
-    ("late", &["planting", "weeks"], &[]),
-    ("early", &["planting", "weeks"], &[]),
-    ("yield", &["planting", "of_forecast"], &[]),
-    ("not sown", &["planting"], &[]),
+    ("lost", &[], WHICH_LOST),
+    ("not up", &[], WHICH_LOST),
+    ("bolted", &[], WHICH_LOST),
+    ("frosted", &[], WHICH_LOST),
+    ("late", &["weeks"], WHICH),
+    ("early", &["weeks"], WHICH),
+    ("yield", &["of_forecast"], WHICH),
+    ("not sown", &[], WHICH),
     (
         "sown",
         &[],
@@ -31,6 +31,10 @@ pub const HAPPENINGS: &[(&str, &[&str], &[&str])] = &[
     ("need", &["times"], &["food", "from", "to"]),
     ("shelf failure", &[], &["part", "from", "to", "share"]),
 ];
+
+/// Keys that say which plantings are meant.
+const WHICH: &[&str] = &["planting", "crop", "bed"];
+const WHICH_LOST: &[&str] = &["planting", "crop", "bed", "share", "cause"];
 
 /// The same kinds as words to choose from; a test holds both lists together.
 const WORDS: &[&str] = &[
@@ -52,7 +56,7 @@ const WORDS: &[&str] = &[
 ];
 
 /// Parts of the shelf, as written.
-pub const PARTS: &[&str] = &["lit", "unlit", "both"];
+const PARTS: &[&str] = &["lit", "unlit", "both"];
 
 pub static EVENTS: Record = Record {
     title: "Events file",
@@ -80,7 +84,7 @@ static EVENT: Record = Record {
         optional(
             "planting",
             Kind::Name("planting"),
-            "number of a planting in the plan, such as P012, or the name of one that stood at the start",
+            "number of a planting in the plan, such as P012, or name of one that stood at the start",
         ),
         optional(
             "share",
@@ -101,7 +105,8 @@ static EVENT: Record = Record {
         optional(
             "crop",
             Kind::Name("crop"),
-            "sown, planted: crop; that of the planting when left out",
+            "instead of planting: all plantings of that crop there at the time (in that bed); sown, \
+             planted: the crop; that of the planting when left out",
         ),
         optional(
             "raising",
@@ -116,7 +121,7 @@ static EVENT: Record = Record {
         optional(
             "bed",
             Kind::Name("bed"),
-            "bed it is about; of sown and planted: that of the planting when left out",
+            "bed it is about; sown, planted: that of the planting when left out",
         ),
         optional(
             "strips",
@@ -163,10 +168,20 @@ static HARVEST: Record = Record {
     stands: "harvests",
     attributes: &[
         required("date", Kind::Date, "day of the harvest"),
-        required(
+        optional(
             "planting",
             Kind::Name("planting"),
             "number or name of the planting, as in events",
+        ),
+        optional(
+            "crop",
+            Kind::Name("crop"),
+            "instead of planting: all plantings of that crop in the ground (in that bed)",
+        ),
+        optional(
+            "bed",
+            Kind::Name("bed"),
+            "with crop: only those in that bed",
         ),
         required(
             "amount",

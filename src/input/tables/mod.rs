@@ -9,7 +9,7 @@ mod model;
 mod scenario;
 
 pub use crop::CROP;
-pub use event::{EVENTS, HAPPENINGS, PARTS};
+pub use event::{EVENTS, HAPPENINGS};
 pub use model::{CLIMATE, COVER, DISCOURAGE, FAMILY, FOOD, MODELS, TUNNEL};
 pub use scenario::SCENARIO;
 
