@@ -15,6 +15,7 @@ pub mod input;
 pub mod plan;
 pub mod programme;
 pub mod render;
+pub mod repair;
 pub mod rules;
 pub mod solve;
 pub mod strips;

@@ -37,7 +37,7 @@ fn standing(crop: CropId, sown: (i32, u32)) -> Standing {
     Standing {
         name: "old".into(),
         bed: 0,
-        strips: Strips { first: 0, count: 3 },
+        strips: vec![0, 1, 2],
         crop,
         way: Some(0),
         sown: week(sown.0, sown.1),

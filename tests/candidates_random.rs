@@ -73,7 +73,7 @@ fn any_standing() -> impl Strategy<Value = Standing> {
             Standing {
                 name: "old".into(),
                 bed: 0,
-                strips: Strips { first: 0, count: 3 },
+                strips: vec![0, 1, 2],
                 crop,
                 way: None,
                 sown,

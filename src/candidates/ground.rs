@@ -100,7 +100,7 @@ pub(super) fn groups(scenario: &Scenario) -> Vec<StripGroup> {
             let standing = scenario
                 .standing
                 .iter()
-                .position(|s| s.bed == id && holds(s.strips, strip));
+                .position(|s| s.bed == id && s.strips.contains(&strip));
             let mut release: Vec<usize> = (0..scenario.families.len())
                 .map(|family| release(scenario, id, strip, family))
                 .collect();

@@ -6,7 +6,7 @@ use super::season::{BARE, Candidate, FamilyUse, Member};
 use super::site::{Pattern, Site};
 use super::{meant, names};
 use crate::climate::Place;
-use crate::domain::{Standing, StandingId, Way, WayKind};
+use crate::domain::{Meant, Standing, StandingId, Way, WayKind};
 use crate::growth::{Beginning, Course, Failure, Grower};
 use crate::units::Week;
 
@@ -41,8 +41,10 @@ pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<
             );
         }
     }
-    let meant = as_meant(site, grower, id);
-    found.extend(meant.filter(|meant| found.iter().all(|other| other.name != meant.name)));
+    for meant in site.scenario.meant(id) {
+        let meant = as_meant(site, grower, id, meant);
+        found.extend(meant.filter(|meant| found.iter().all(|other| other.name != meant.name)));
+    }
     found.retain(|candidate| meant::open(site, candidate));
     let stays_bare = found
         .iter()
@@ -60,11 +62,10 @@ pub(super) fn alternatives(site: &Site, grower: &Grower, id: StandingId) -> Vec<
 
 /// What a plan had in mind for it, where a plan is carried on; without a harvest if it comes to
 /// nothing by then.
-fn as_meant(site: &Site, grower: &Grower, id: StandingId) -> Option<Candidate> {
+fn as_meant(site: &Site, grower: &Grower, id: StandingId, meant: &Meant) -> Option<Candidate> {
     let scenario = site.scenario;
     let standing = &scenario.standing[id];
     let crop = &scenario.crops[standing.crop];
-    let meant = scenario.meant(id)?;
     // Those that stay to their natural end have it among their alternatives.
     if standing.keep || crop.perennial.is_some() {
         return None;
@@ -115,7 +116,7 @@ fn course(
     let beginning = Beginning {
         crop: standing.crop,
         raising: None,
-        lit: scenario.meant(id).is_some_and(|m| m.lit),
+        lit: scenario.raised_lit(id),
         sown: standing.sown,
         planted: standing.planted,
     };

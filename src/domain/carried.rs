@@ -20,10 +20,12 @@ pub struct ClosedShelf {
     pub to: Week,
 }
 
-/// What the plan had in mind for a standing planting.
+/// What the plan had in mind for some strips of a standing planting.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Meant {
     pub standing: StandingId,
+    /// Counted from 0, ascending.
+    pub strips: Vec<u32>,
     /// Raised under lamps.
     pub lit: bool,
     /// Index into the crop's ways of harvest.

@@ -69,7 +69,8 @@ impl Bed {
 pub struct Standing {
     pub name: String,
     pub bed: BedId,
-    pub strips: Strips,
+    /// Strip numbers within the bed, counted from 0, ascending.
+    pub strips: Vec<u32>,
     pub crop: CropId,
     /// Index into the crop's ways of harvest; `None`: the plan chooses.
     pub way: Option<usize>,

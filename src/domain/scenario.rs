@@ -102,9 +102,14 @@ impl Scenario {
         (self.carried.closed_shelf.iter()).any(|c| c.lit == lit && c.from < until && from <= c.to)
     }
 
-    /// What a plan had in mind for a standing planting.
-    pub fn meant(&self, standing: StandingId) -> Option<&Meant> {
-        (self.carried.meant.iter()).find(|m| m.standing == standing)
+    /// What a plan had in mind for the strips of a standing planting.
+    pub fn meant(&self, standing: StandingId) -> impl Iterator<Item = &Meant> {
+        (self.carried.meant.iter()).filter(move |m| m.standing == standing)
+    }
+
+    /// Whether a standing planting is known to have been raised under lamps.
+    pub fn raised_lit(&self, standing: StandingId) -> bool {
+        self.meant(standing).any(|m| m.lit)
     }
 
     /// The week in which the cover that lies on the bed at the start was put on: the first week

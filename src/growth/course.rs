@@ -63,6 +63,30 @@ impl Grower<'_> {
         }
     }
 
+    /// Growth units that a planting has gathered by the Monday of `week`.
+    ///
+    /// # Errors
+    /// Why it cannot be begun so, or does not come up.
+    ///
+    /// # Panics
+    /// As [`Grower::course`].
+    pub fn units_by(
+        &self,
+        beginning: &Beginning,
+        place: &dyn Fn(Week) -> Place,
+        week: Week,
+    ) -> Result<f64, Failure> {
+        let mut walk = Walk::begin(self, beginning, place, week)?;
+        let mut gathered = 0.0;
+        loop {
+            match walk.step()? {
+                Step::Waits => {}
+                Step::Grows { units, .. } => gathered = units,
+                Step::Ends { .. } => return Ok(gathered),
+            }
+        }
+    }
+
     /// The course of a green manure: the weeks in which it covers the ground.
     ///
     /// # Errors

@@ -49,6 +49,7 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
             weeks: scenario.weeks,
             tail: scenario.tail,
         },
+        life: None,
         options: Asked {
             gap: about.options.gap,
             time_limit_seconds: about.options.seconds,

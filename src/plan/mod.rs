@@ -18,7 +18,7 @@ pub use build::{About, build};
 pub use names::{pieces_of, raising_name, raising_named, unit_of};
 pub use start::{Change, Fate, Stored};
 pub use year::{
-    Asked, ByWeek, CoverSpell, Draws, Ending, FORMAT, FoodSupply, LedgerLine, Outcome, Planting,
-    PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek, Shortfall, Store, SupplyWeek,
-    Under, WorkWeek, YearPlan,
+    Asked, ByWeek, Changed, CoverSpell, Draws, Ending, FORMAT, FileRef, FoodSupply, LedgerLine,
+    Life, Outcome, Planting, PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek,
+    Shortfall, Store, SupplyWeek, Under, WorkWeek, YearPlan,
 };

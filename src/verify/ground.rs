@@ -68,8 +68,8 @@ fn occupied_once(facts: &Facts, found: &mut Findings) {
 fn standing_once(facts: &Facts, found: &mut Findings) {
     for (id, standing) in facts.scenario.standing.iter().enumerate() {
         let bed = &facts.scenario.beds[standing.bed].name;
-        let first = standing.strips.first as usize;
-        for strip in first..first + standing.strips.count as usize {
+        let strips: Vec<usize> = standing.strips.iter().map(|&s| s as usize).collect();
+        for &strip in &strips {
             let times = (facts.stands.iter())
                 .filter(|s| s.standing == Some(id) && s.bed == standing.bed)
                 .filter(|s| s.strips.contains(&strip))
@@ -86,8 +86,7 @@ fn standing_once(facts: &Facts, found: &mut Findings) {
             }
         }
         for stand in facts.stands.iter().filter(|s| s.standing == Some(id)) {
-            let within = (stand.strips.iter())
-                .all(|s| (first..first + standing.strips.count as usize).contains(s));
+            let within = stand.strips.iter().all(|s| strips.contains(s));
             let same = stand.bed == standing.bed
                 && stand.crop == standing.crop
                 && stand.plan.sown == standing.sown

@@ -48,7 +48,7 @@ pub fn course(
         crop: stand.crop,
         raising: stand.raising,
         lit: match stand.standing {
-            Some(id) => scenario.meant(id).is_some_and(|m| m.lit),
+            Some(id) => scenario.raised_lit(id),
             None => stand.plan.shelf.as_ref().is_some_and(|s| s.lit),
         },
         sown: stand.plan.sown,

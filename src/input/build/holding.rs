@@ -174,7 +174,7 @@ pub fn standing(f: &Fields, ground: &Ground, problems: &mut Problems) -> Option<
     Some(Standing {
         name: f.name.clone(),
         bed: bed?,
-        strips: strips?,
+        strips: strips.map(|s| (s.first..s.first + s.count).collect())?,
         crop: crop?,
         way,
         sown: sown?,
@@ -204,19 +204,18 @@ pub fn fits_setting(f: &Fields, key: &str, crop: &Crop, bed: &Bed, problems: &mu
 
 /// Complains where two standing plantings share a strip.
 pub fn no_overlap(records: &[Fields], standing: &[Option<Standing>], problems: &mut Problems) {
-    let ends = |s: &Strips| (s.first, s.first + s.count);
     for (i, later) in standing.iter().enumerate() {
         let Some(later) = later else { continue };
         let clash = standing[..i].iter().flatten().find(|earlier| {
-            let ((a, b), (c, d)) = (ends(&earlier.strips), ends(&later.strips));
-            earlier.bed == later.bed && a < d && c < b
+            let shared = earlier.strips.iter().any(|s| later.strips.contains(s));
+            earlier.bed == later.bed && shared
         });
         if let Some(earlier) = clash {
-            let (first, end) = ends(&earlier.strips);
+            let ends = (earlier.strips.first()).zip(earlier.strips.last());
+            let (first, last) = ends.map_or((0, 0), |(first, last)| (first + 1, last + 1));
             let message = format!(
-                "\"{}\" stands on strips {} to {end} of the same bed",
-                earlier.name,
-                first + 1
+                "\"{}\" stands on strips {first} to {last} of the same bed",
+                earlier.name
             );
             complain(
                 &records[i],

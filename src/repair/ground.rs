@@ -1,0 +1,451 @@
+//! What is in the beds, on the shelf and still to come, in the carried scenario.
+
+use super::live::Live;
+use super::store::Used;
+use crate::climate::Place;
+use crate::domain::*;
+use crate::growth::{Beginning, Grower};
+use crate::units::Week;
+use std::collections::BTreeMap;
+
+/// Weeks before sowing in which seed is taken to be bought (estimate).
+const BOUGHT_AHEAD_WEEKS: i32 = 4;
+/// Shares that differ by less are the same: amounts in plans are rounded.
+const ALIKE: f64 = 1e-7;
+
+/// What the plantings come to on the Monday of `date`.
+#[derive(Debug, Default)]
+pub struct Ground {
+    pub standing: Vec<Standing>,
+    /// In the order of `standing`; [`Meant::standing`] is set by the caller, once all is sorted.
+    pub meant: Vec<Meant>,
+    pub on_shelf: Vec<OnShelf>,
+    pub planned: Vec<Planned>,
+    /// By bed.
+    pub history: Vec<(BedId, PastCrop)>,
+    /// Strips begun before `date`, by crop, bed and week of planting.
+    pub begun: Vec<(CropId, BedId, Week, u32)>,
+    /// Number in the plan by name in the carried scenario, of standing plantings by strip too.
+    pub ids: BTreeMap<(String, Option<u32>), String>,
+    /// What cannot go on as planned, in sentences.
+    pub notes: Vec<String>,
+}
+
+/// Sorts the plantings into what is gone, stands, waits on the shelf and is still to come.
+pub fn ground(
+    base: &Scenario,
+    live: &[Live],
+    used: &Used,
+    (date, end): (Week, Week),
+    closed: &[ClosedBed],
+) -> Ground {
+    let mut ground = Ground::default();
+    // Strips that something stands on until a week.
+    let mut held: BTreeMap<(BedId, u32), Week> = BTreeMap::new();
+    for (index, one) in live.iter().enumerate() {
+        let in_bed = one.planted.is_some_and(|week| week < date);
+        if one.dropped || !in_bed {
+            continue;
+        }
+        let planted = one.planted.unwrap_or(one.sown);
+        if one.standing.is_none() {
+            let strips = one.strips.len() as u32;
+            ground.begun.push((one.crop, one.bed, planted, strips));
+        }
+        let over = match (one.gone(), one.free()) {
+            (Some(gone), _) => Some(gone.min(date.plus(-1)).max(planted)),
+            (None, Some(free)) if free < date => Some(free),
+            _ if outlived(live, index, date) => {
+                if let Some(p) = one.plan.filter(|p| !p.lots.is_empty()) {
+                    let with = p.partner.as_deref().unwrap_or("another planting");
+                    ground.notes.push(format!(
+                        "{} ({}) shares its strips with {with} and is not followed further",
+                        p.id, p.crop
+                    ));
+                }
+                Some(date.plus(-1))
+            }
+            _ => None,
+        };
+        match over {
+            Some(cleared) => {
+                let family = base.crops[one.crop].family;
+                for strips in runs(&one.strips) {
+                    let past = PastCrop {
+                        family,
+                        cleared,
+                        strips,
+                    };
+                    ground.history.push((one.bed, past));
+                }
+            }
+            None => {
+                for &strip in &one.strips {
+                    held.insert((one.bed, strip), one.free().unwrap_or(end));
+                }
+                stands(base, one, used, (date, end), closed, &mut ground);
+            }
+        }
+    }
+    on_shelf(live, date, &mut ground);
+    to_come(base, live, date, closed, &held, &mut ground);
+    ground
+}
+
+/// Whether it shares its strips with a planting that stands there longer.
+fn outlived(live: &[Live], index: usize, date: Week) -> bool {
+    let one = &live[index];
+    let Some((partner, other)) = one.partner.map(|p| (p, &live[p])) else {
+        return false;
+    };
+    let there = !other.dropped
+        && other.gone().is_none()
+        && other.planted.is_some_and(|week| week < date)
+        && other.free().is_none_or(|free| free >= date);
+    there && (other.free(), partner) > (one.free(), index)
+}
+
+fn stands(
+    base: &Scenario,
+    one: &Live,
+    used: &Used,
+    (date, end): (Week, Week),
+    closed: &[ClosedBed],
+    ground: &mut Ground,
+) {
+    let kind = &base.crops[one.crop];
+    let planted = one.planted.unwrap_or(one.sown);
+    // As one that was sown so many weeks later or earlier; it is in the ground by now.
+    let latest = date.plus(-1);
+    let shifted = |week: Week| week.plus(one.late).min(latest.max(week));
+    let (sown, planted) = if one.late == 0 {
+        (one.sown, planted)
+    } else {
+        (shifted(one.sown).min(shifted(planted)), shifted(planted))
+    };
+    let sown = if one.planted == Some(one.sown) {
+        planted
+    } else {
+        sown
+    };
+    let lots = one.plan.map_or(&[][..], |p| &p.lots);
+    let way_name = one.plan.and_then(|p| p.way.as_deref()).unwrap_or("");
+    let begun = lots.iter().any(|lot| lot.from < date);
+    let picking = one
+        .way
+        .is_some_and(|w| matches!(kind.ways[w].kind, WayKind::Picking { .. }));
+    let before = one.standing.map_or(0.0, |s| s.taken);
+    let taken = if picking {
+        before
+    } else {
+        // Lots that are still in the ground; with what is late, nothing has been taken.
+        let standing = lots
+            .iter()
+            .filter(|lot| lot.fresh_until >= date && one.late <= 0);
+        let (all, gone) = standing.fold((0.0, 0.0), |(all, gone), lot| {
+            let share = if lot.from < date {
+                used.of_lot(&kind.name, way_name, lot)
+            } else {
+                0.0
+            };
+            (all + lot.amount, gone + share * lot.amount)
+        });
+        let past = lots
+            .iter()
+            .filter(|lot| lot.fresh_until < date && one.late <= 0);
+        let past: f64 = past.map(|lot| lot.amount).sum();
+        let all = all + past;
+        if all > 0.0 {
+            1.0 - (1.0 - before) * (1.0 - (gone + past) / all)
+        } else {
+            before
+        }
+    };
+    let closed_then = closed.iter().any(|c| c.bed == one.bed);
+    let new = Standing {
+        name: one.name.clone(),
+        bed: one.bed,
+        strips: one.strips.clone(),
+        crop: one.crop,
+        way: one
+            .way
+            .filter(|_| begun || one.standing.is_some_and(|s| s.way.is_some())),
+        sown,
+        planted,
+        share: one.share * one.left_now(),
+        taken,
+        keep: one.standing.is_some_and(|s| s.keep) && !closed_then,
+    };
+    let id = ground.standing_like(new, one.lit);
+    for &strip in &one.strips {
+        if let Some(number) = &one.id {
+            let name = ground.standing[id].name.clone();
+            ground.ids.insert((name, Some(strip)), number.clone());
+        }
+    }
+    ground.meant.push(Meant {
+        standing: id,
+        strips: one.strips.clone(),
+        lit: one.lit,
+        way: one.way,
+        cleared: one.free().unwrap_or(end),
+        under: under_from(&one.under, date),
+    });
+}
+
+impl Ground {
+    /// Adds a standing planting: to one that is the same but for its strips, or under a name of
+    /// its own.
+    fn standing_like(&mut self, new: Standing, lit: bool) -> StandingId {
+        let same = |a: f64, b: f64| (a - b).abs() < ALIKE;
+        let lit_of = |meant: &[Meant], id: usize| meant.iter().any(|m| m.standing == id && m.lit);
+        let like = (0..self.standing.len()).find(|&id| {
+            let s = &self.standing[id];
+            (s.bed, s.crop, s.way, s.sown, s.planted, s.keep)
+                == (new.bed, new.crop, new.way, new.sown, new.planted, new.keep)
+                && same(s.share, new.share)
+                && same(s.taken, new.taken)
+                && lit_of(&self.meant, id) == lit
+        });
+        if let Some(id) = like {
+            let strips = &mut self.standing[id].strips;
+            strips.extend(new.strips);
+            strips.sort_unstable();
+            return id;
+        }
+        let taken = |name: &str| self.standing.iter().any(|s| s.name == name);
+        let mut name = new.name.clone();
+        let mut number = 1;
+        while taken(&name) {
+            number += 1;
+            name = format!("{} ({number})", new.name);
+        }
+        self.standing.push(Standing { name, ..new });
+        self.standing.len() - 1
+    }
+}
+
+/// What lies on it from `date` on.
+fn under_from(under: &[PlannedCover], date: Week) -> Vec<PlannedCover> {
+    let rest = under.iter().filter(|u| u.until >= date);
+    rest.map(|u| PlannedCover {
+        from: u.from.max(date),
+        ..*u
+    })
+    .collect()
+}
+
+/// Begun on the shelf and waiting there.
+fn on_shelf(live: &[Live], date: Week, ground: &mut Ground) {
+    for one in live
+        .iter()
+        .filter(|one| !one.dropped && one.standing.is_none())
+    {
+        let waits = one.sown < date && one.planted.is_none_or(|week| week >= date);
+        let (plants, Some(raising), true) = (one.plants * one.left_now(), one.raising, waits)
+        else {
+            continue;
+        };
+        if plants <= 0.0 {
+            continue;
+        }
+        let sown = shelf_sown(one, date);
+        let same = ground
+            .on_shelf
+            .iter_mut()
+            .find(|s| (s.crop, s.raising, s.lit, s.sown) == (one.crop, raising, one.lit, sown));
+        match same {
+            Some(same) => same.plants += plants,
+            None => ground.on_shelf.push(OnShelf {
+                name: format!("{} on the shelf", one.name),
+                crop: one.crop,
+                raising,
+                lit: one.lit,
+                sown,
+                plants,
+            }),
+        }
+    }
+}
+
+/// Sown so many weeks later as it is late, but before `date`.
+fn shelf_sown(one: &Live, date: Week) -> Week {
+    if one.sown < date {
+        one.sown.plus(one.late).min(date.plus(-1))
+    } else {
+        one.sown
+    }
+}
+
+/// Plantings that are not in their beds yet.
+fn to_come(
+    base: &Scenario,
+    live: &[Live],
+    date: Week,
+    closed: &[ClosedBed],
+    held: &BTreeMap<(BedId, u32), Week>,
+    ground: &mut Ground,
+) {
+    for (index, one) in live.iter().enumerate() {
+        let (Some(planted), Some(_), false) = (one.planted, one.raising, one.dropped) else {
+            continue;
+        };
+        let partner = one.partner.map(|p| &live[p]);
+        let second = one.partner.is_some_and(|p| p < index);
+        if planted < date || one.standing.is_some() {
+            continue;
+        }
+        // The two of a recipe are one entry, made for its first.
+        if second && partner.is_some_and(|p| p.planted >= Some(date) && !p.dropped) {
+            continue;
+        }
+        let mut reasons: Vec<String> = Vec::new();
+        let left = one.left_now();
+        if left <= 0.0 {
+            reasons.push("nothing is left of it".into());
+        }
+        let until = one.cleared.unwrap_or(planted.plus(1));
+        if closed
+            .iter()
+            .any(|c| c.bed == one.bed && planted <= c.to && c.from < until)
+        {
+            reasons.push("its bed is out of use".into());
+        }
+        if partner.is_some_and(|p| p.dropped || p.planted.is_some_and(|week| week < date)) {
+            reasons.push("it was to share strips with what cannot be carried on with it".into());
+        }
+        let free = |strip: &&u32| {
+            held.get(&(one.bed, **strip))
+                .is_none_or(|free| *free <= planted)
+        };
+        let mut strips: Vec<u32> = one.strips.iter().filter(free).copied().collect();
+        if strips.is_empty() {
+            reasons.push("its ground is not free then".into());
+        }
+        if one.sown < date {
+            // As many strips as there are plants for.
+            strips.truncate((strips.len() as f64 * left + 1e-9).floor() as usize);
+        }
+        let called = match &one.id {
+            Some(id) => format!("{id} ({})", base.crops[one.crop].name),
+            None => one.name.clone(),
+        };
+        if strips.is_empty() || !reasons.is_empty() {
+            let why = reasons.first().cloned();
+            let why = why.unwrap_or_else(|| "too few plants are left of it".into());
+            ground.notes.push(format!(
+                "{called}, planned for {} in {planted}, cannot be planted as planned: {why}",
+                base.beds[one.bed].name
+            ));
+            continue;
+        }
+        let member = |live: &Live| PlannedMember {
+            crop: live.crop,
+            raising: live.raising.unwrap_or(0),
+            lit: live.lit,
+            sown: shelf_sown(live, date),
+            planted: live.planted.unwrap_or(planted),
+            way: live.way,
+            cleared: live.cleared,
+        };
+        let mut members = vec![member(one)];
+        members.extend(partner.map(member));
+        if let Some(id) = &one.id {
+            ground.ids.insert((one.name.clone(), None), id.clone());
+        }
+        if let Some((p, id)) = partner.and_then(|p| Some((p, p.id.as_ref()?))) {
+            ground.ids.insert((p.name.clone(), None), id.clone());
+        }
+        ground.planned.push(Planned {
+            name: one.name.clone(),
+            bed: one.bed,
+            strips,
+            members,
+            bought: one.sown < date.plus(BOUGHT_AHEAD_WEEKS),
+            under: one.under.clone(),
+        });
+    }
+}
+
+/// Strips side by side taken together.
+pub fn runs(strips: &[u32]) -> Vec<Strips> {
+    let mut runs: Vec<Strips> = Vec::new();
+    for &strip in strips {
+        match runs.last_mut() {
+            Some(run) if run.first + run.count == strip => run.count += 1,
+            _ => runs.push(Strips {
+                first: strip,
+                count: 1,
+            }),
+        }
+    }
+    runs
+}
+
+/// Sets what has been taken of pickings whose rest shrank because more had been taken at the old
+/// start than the model knew of: the same rest goes on.
+pub fn keep_rests(old: &Scenario, carried: &mut Scenario) {
+    let rest_of = |scenario: &Scenario, standing: &Standing| {
+        let before = picked_before(scenario, standing)?;
+        Some(if standing.taken > before {
+            (1.0 - standing.taken) / (1.0 - before)
+        } else {
+            1.0
+        })
+    };
+    for i in 0..carried.standing.len() {
+        let now = &carried.standing[i];
+        let stem = now.name.split(" (").next().unwrap_or(&now.name);
+        let named = |name: &str| old.standing.iter().find(|s| s.name == name);
+        let Some(then) = named(&now.name).or_else(|| named(stem)) else {
+            continue;
+        };
+        let crop = &carried.crops[now.crop];
+        let way = now.way.map(|w| crop.ways[w].kind);
+        if now.taken <= 0.0
+            || crop.perennial.is_some()
+            || !matches!(way, Some(WayKind::Picking { .. }))
+        {
+            continue;
+        }
+        let (Some(rest), Some(before)) = (rest_of(old, then), picked_before(carried, now)) else {
+            continue;
+        };
+        carried.standing[i].taken = (1.0 - rest * (1.0 - before)).clamp(0.0, 1.0);
+    }
+}
+
+/// The share of its yield that the model has picked before the start.
+fn picked_before(scenario: &Scenario, standing: &Standing) -> Option<f64> {
+    let way = standing.way?;
+    let grower = Grower::new(scenario);
+    let id = scenario
+        .standing
+        .iter()
+        .position(|s| s.name == standing.name)?;
+    let place = |week: Week| Place {
+        inside: scenario.inside(standing.bed, week),
+        cover: if week < scenario.start {
+            scenario.covered_before(standing.bed, week)
+        } else {
+            None
+        },
+        exposure: scenario.beds[standing.bed].exposure,
+    };
+    let beginning = Beginning {
+        crop: standing.crop,
+        raising: None,
+        lit: scenario.raised_lit(id),
+        sown: standing.sown,
+        planted: standing.planted,
+    };
+    let course = grower
+        .course(&beginning, way, &place, scenario.start)
+        .ok()?;
+    let all = scenario.crops[standing.crop].ways[way].yield_per_m2.usual;
+    let picked = course
+        .harvest
+        .iter()
+        .filter(|(week, _)| *week < scenario.start);
+    Some(picked.map(|(_, amount)| amount).sum::<f64>() / all)
+}
