@@ -1,7 +1,8 @@
 //! Plans a year of vegetables on a small holding.
 //!
-//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `explain`, `almanac` → `plan` → `solve` → `strips`,
-//! `programme` → `rules` → `candidates` → `growth` → `climate` → `domain` → `units`.
+//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `explain`, `almanac`, `repair` →
+//! `plan` → `solve` → `strips`, `programme` → `rules` → `candidates` → `growth` → `climate` →
+//! `domain` → `units`.
 //! A test (`tests/walls.rs`) reads the `use` lines and holds these walls.
 
 pub mod almanac;

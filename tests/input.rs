@@ -286,7 +286,8 @@ fn every_code_has_a_faulty_file_or_a_hostile_one() {
         let codes = expected(&text).into_iter();
         seen.extend(codes.filter_map(|e| e.split(' ').nth(1).map(str::to_string)));
     }
-    for (code, ..) in CODES {
+    // Those of events are shown in tests/events.rs.
+    for (code, ..) in CODES.iter().filter(|(code, ..)| !code.0.starts_with('E')) {
         assert!(seen.iter().any(|s| s == code.0), "no file shows {}", code.0);
     }
 }

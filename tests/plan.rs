@@ -8,7 +8,7 @@ mod greedy;
 #[path = "support/plans.rs"]
 mod plans;
 
-use bedweek::plan::{Rule, YearPlan};
+use bedweek::plan::{Changed, FileRef, Life, Rule, YearPlan};
 use bedweek::render;
 use plans::{Made, made};
 use std::collections::BTreeSet;
@@ -56,7 +56,7 @@ fn the_plan_that_grows_nothing_is_worth_its_shortfalls() {
     let band = level.below_cost * level.low_money.iter().sum::<f64>();
     let clearing: f64 = (scenario.standing.iter())
         .map(|s| {
-            let m2 = scenario.beds[s.bed].strip_m2() * f64::from(s.strips.count);
+            let m2 = scenario.beds[s.bed].strip_m2() * s.strips.len() as f64;
             m2 * scenario.crops[s.crop].clear_minutes_per_m2 * scenario.work.hour_money / 60.0
         })
         .sum();
@@ -162,7 +162,7 @@ fn keys(plan: &YearPlan) -> BTreeSet<String> {
             if let Some((key, _)) = part.split_once(':') {
                 let word = key
                     .chars()
-                    .all(|c| c.is_ascii_lowercase() || c == '_' || c == '2');
+                    .all(|c| c.is_ascii_lowercase() || c == '_' || c.is_ascii_digit());
                 if word && !key.is_empty() {
                     keys.insert(key.to_string());
                 }
@@ -178,6 +178,19 @@ fn the_reference_names_every_field() {
     plan.result.seconds = Some(1.0);
     plan.options.time_limit_seconds = Some(1.0);
     plan.options.work_limit = Some(1);
+    let file = FileRef {
+        file: "plan.yaml".into(),
+        sha256: "0".into(),
+    };
+    plan.life = Some(Life {
+        parent: file.clone(),
+        events_file: Some(file),
+        day: "2026-11-02".into(),
+        events: Vec::new(),
+        records: 0,
+        edited_scenario: Some("edited.yaml".into()),
+        changes: Changed::default(),
+    });
     (plan.covers[0].before, plan.covers[0].stays) = (true, true);
     let reference = include_str!("../docs/reference/plan.md");
     let written = keys(&plan);

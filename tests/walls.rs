@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 const ORDER: [&[&str]; 12] = [
     &["cli"],
     &["render", "input", "verify"],
-    &["explain", "almanac"],
+    &["explain", "almanac", "repair"],
     &["plan"],
     &["solve"],
     &["strips", "programme"],
@@ -23,13 +23,18 @@ const ORDER: [&[&str]; 12] = [
     &["units"],
 ];
 /// Rooms that may use less than their place allows.
-const NARROW: [(&str, &[&str]); 4] = [
+const NARROW: [(&str, &[&str]); 5] = [
     // Shares no code with what makes plans.
     ("verify", &["plan", "growth", "climate", "domain", "units"]),
     // A plan (an almanac, an answer) is all that a written form needs.
-    ("render", &["almanac", "explain", "plan", "domain", "units"]),
+    (
+        "render",
+        &["almanac", "explain", "repair", "plan", "domain", "units"],
+    ),
     // What grows, whatever is planned.
     ("almanac", &["growth", "climate", "domain", "units"]),
+    // What has happened and what grows; not what may be chosen.
+    ("repair", &["plan", "growth", "climate", "domain", "units"]),
     // Files to the domain, and no further.
     ("input", &["domain", "units"]),
 ];

@@ -5,6 +5,7 @@
 //! plan needs. How well a planting does is for `growth` to say.
 
 mod build;
+mod decided;
 mod draft;
 mod ends;
 mod ground;
@@ -20,6 +21,7 @@ mod standing;
 mod store;
 
 pub use build::season;
+pub use decided::{Decided, decided};
 pub use season::{
     Always, BARE, BedGround, BedKind, Beginning, Candidate, CandidateId, Counted, CoverState,
     CoverStock, FamilyUse, FoodNeed, GroupId, KindId, LevelBand, Lot, Member, PlantUse, Plants,

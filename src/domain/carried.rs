@@ -114,6 +114,8 @@ pub struct Carried {
     pub closed_shelf: Vec<ClosedShelf>,
     /// What standing plantings were meant for; only those that a plan knew.
     pub meant: Vec<Meant>,
+    /// What was to lie on the beds from the start on.
+    pub covers_meant: Vec<Covered>,
 }
 
 #[cfg(test)]

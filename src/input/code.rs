@@ -58,8 +58,6 @@ codes! {
         "Add or remove the key named: some keys belong to one kind of record only.";
     V305, "values are in the wrong order",
         "Put the smaller value first, or correct one of them.";
-    V306, "a date does not exist or is not written as one",
-        "Write 2026-10-12 for a day; 2026-W42 counts as the Monday of that week.";
     P401, "strips lie outside the bed",
         "Strips are counted from 1 to the bed's number of strips.";
     P402, "two standing plantings share a strip",
@@ -106,4 +104,6 @@ codes! {
         "Losses of one planting are shares of a full stand and add up to 1 at most.";
     E506, "a sowing does not fit the crop, the bed or what stands there",
         "Correct crop, bed, strips or week, or record first what became of what stood there.";
+    E507, "a date does not exist or is not written as one",
+        "Write 2026-10-12 for a day; 2026-W42 counts as the Monday of that week.";
 }

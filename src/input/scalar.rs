@@ -307,7 +307,7 @@ pub fn date(node: &Node, slot: Slot, problems: &mut Problems) -> Option<NaiveDat
     let read = read_date(text);
     if read.is_none() {
         problems.add(
-            V306,
+            E507,
             node.at,
             format!("{}: \"{}\" is not a date", slot.path, shown(text)),
             format!("give {expected}: {}", slot.attribute.sentence),

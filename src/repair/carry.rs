@@ -72,6 +72,7 @@ pub fn carry_on(
     scenario.directives = needs::directives(base, &ground, date);
     scenario.in_store = store::in_store(old, plan, base, &live, &lessons.recorded, date)?;
     covers(old, plan, diary, date, &mut scenario)?;
+    scenario.carried.covers_meant = covers_meant(plan, date, &scenario)?;
     history(old, &ground, date, &mut scenario)?;
     scenario.carried.closed_beds = closed;
     scenario.carried.closed_shelf = closed_shelf(base, diary, date);
@@ -231,6 +232,21 @@ fn covers(
     Ok(())
 }
 
+/// What the plan lays on the beds from `date` on.
+fn covers_meant(plan: &YearPlan, date: Week, scenario: &Scenario) -> Result<Vec<Covered>, String> {
+    let later = plan.covers.iter().filter(|s| s.removed > date);
+    later
+        .map(|spell| {
+            Ok(Covered {
+                bed: find(&scenario.beds, |b| &b.name, "bed", &spell.bed)?,
+                cover: find(&scenario.covers, |c| &c.name, "cover", &spell.cover)?,
+                from: spell.placed.max(date),
+                until: spell.removed,
+            })
+        })
+        .collect()
+}
+
 /// What was meant to lie on a bed whose cover is broken lies there no more.
 fn forget_broken(scenario: &mut Scenario, diary: &Diary) {
     for event in &diary.events {
@@ -242,7 +258,17 @@ fn forget_broken(scenario: &mut Scenario, diary: &Diary) {
         else {
             continue;
         };
-        let stays = |u: &PlannedCover| u.cover != cover;
+        // From the event on until it was to be taken off; a later stretch may use another one.
+        let broken = (scenario.carried.covers_meant.iter())
+            .filter(|c| c.bed == bed && c.cover == cover)
+            .map(|c| (c.from, c.until))
+            .min();
+        let Some((from, until)) = broken.filter(|(from, _)| *from == scenario.start) else {
+            continue;
+        };
+        let stays = |u: &PlannedCover| u.cover != cover || u.until < from || u.from >= until;
+        (scenario.carried.covers_meant)
+            .retain(|c| c.bed != bed || c.cover != cover || c.from != from);
         let here: Vec<bool> = scenario.standing.iter().map(|s| s.bed == bed).collect();
         for meant in &mut scenario.carried.meant {
             if here[meant.standing] {

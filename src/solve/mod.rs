@@ -13,6 +13,7 @@ mod context;
 mod draft;
 pub mod exact;
 mod finish;
+mod given;
 mod improve;
 mod interior;
 mod leaf;
@@ -30,8 +31,9 @@ mod tree;
 mod wants;
 
 pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
+pub use given::{Given, evaluate};
 pub use priced::{Priced, bound_at, ground_worth, lowered};
-pub use run::{solve, solve_priced};
+pub use run::{solve, solve_from, solve_priced};
 
 #[cfg(test)]
 mod tests;

@@ -7,6 +7,7 @@ use super::context::Context;
 use super::draft::Draft;
 use super::exact::{ExactLimits, exact};
 use super::finish::{Finished, finish};
+use super::given::{self, Given};
 use super::improve::{Guide, Improver};
 use super::leave_out::needless;
 use super::lower::{Lowering, Round, Steps};
@@ -27,12 +28,31 @@ pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
     solve_priced(season, options, watch).0
 }
 
+/// Finds a plan at least as good as the one given, and a bound.
+pub fn solve_from(
+    season: &Season,
+    options: &Options,
+    watch: &dyn Watch,
+    given: Option<Given>,
+) -> Answer {
+    search(season, options, watch, given).0
+}
+
 /// Finds a plan and a bound, and gives the best prices found beside them; none when the search was
 /// cut short before there were any.
 pub fn solve_priced(
     season: &Season,
     options: &Options,
     watch: &dyn Watch,
+) -> (Answer, Option<Prices>) {
+    search(season, options, watch, None)
+}
+
+fn search(
+    season: &Season,
+    options: &Options,
+    watch: &dyn Watch,
+    given: Option<Given>,
 ) -> (Answer, Option<Prices>) {
     let context = Context::new(season);
     let larder = Larder::of(&context);
@@ -48,8 +68,10 @@ pub fn solve_priced(
         best: None,
         exact: None,
         cut: None,
+        begun: false,
     };
     search.first_draft();
+    search.take(given);
     search.relaxations();
     search.plans();
     search.prove();
@@ -71,6 +93,8 @@ struct Search<'s, 'a> {
     exact: Option<super::exact::Better>,
     /// Why the search was cut short.
     cut: Option<Status>,
+    /// Whether a plan to begin from was given.
+    begun: bool,
 }
 
 /// What annealing needs beside a draft.
@@ -147,6 +171,16 @@ impl Search<'_, '_> {
         self.tell("first draft");
     }
 
+    /// Takes up a plan that is given.
+    fn take(&mut self, given: Option<Given>) {
+        let Some(given) = given else { return };
+        if let Some(draft) = given::draft(self.context, self.larder, given) {
+            self.keep(&draft);
+            self.begun = true;
+            self.tell("given plan");
+        }
+    }
+
     /// Prices and a first bound: the relaxation until it holds the plantings that its prices call for.
     fn relaxations(&mut self) {
         const ROUNDS: usize = 14;
@@ -216,6 +250,9 @@ impl Search<'_, '_> {
             self.work += self.strips() as u64;
         }
         self.keep(&draft);
+        if let Some((_, best)) = self.best.as_ref().filter(|_| self.begun) {
+            draft = best.clone();
+        }
         self.tell("draft");
         let mut lowering = self.lowering.take();
         for (round, (per_strip, lower)) in (0u64..).zip(ROUNDS) {
