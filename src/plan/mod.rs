@@ -8,6 +8,7 @@ mod classes;
 mod duties;
 mod layout;
 mod ledger;
+mod life;
 mod names;
 mod plantings;
 mod start;
@@ -15,10 +16,11 @@ mod supply;
 mod year;
 
 pub use build::{About, build};
+pub use life::{Changed, FileRef, Life};
 pub use names::{pieces_of, raising_name, raising_named, unit_of};
 pub use start::{Change, Fate, Stored};
 pub use year::{
-    Asked, ByWeek, Changed, CoverSpell, Draws, Ending, FORMAT, FileRef, FoodSupply, LedgerLine,
-    Life, Outcome, Planting, PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek,
-    Shortfall, Store, SupplyWeek, Under, WorkWeek, YearPlan,
+    Asked, ByWeek, CoverSpell, Draws, Ending, FORMAT, FoodSupply, LedgerLine, Outcome, Planting,
+    PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek, Shortfall, Store, SupplyWeek,
+    Under, WorkWeek, YearPlan,
 };

@@ -11,8 +11,8 @@ mod model;
 mod names;
 mod needs;
 mod rules;
-mod start;
 mod sowing;
+mod start;
 mod tally;
 
 use super::code::*;
