@@ -121,6 +121,7 @@ fn beans() -> Season {
         minutes_per_week: None,
         on_shelf: vec![],
         always: vec![],
+        planned: vec![],
         add_money_per_m2: 0.0,
         given_back: 0.0,
         never: vec![],

@@ -76,6 +76,7 @@ pub fn season(scenario: &Scenario) -> Season {
         minutes_per_week: scenario.work.hours_per_week.map(|h| h * HOUR_MINUTES),
         on_shelf: store::on_shelf(scenario),
         always: counted_on,
+        planned: planned::uses(scenario, &candidates, &kind_of_bed),
         add_money_per_m2: planned::add_money_per_m2(scenario),
         given_back: planned::given_back(scenario, &bed_kinds, &kind_of_bed),
         kinds: bed_kinds,

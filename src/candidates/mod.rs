@@ -24,6 +24,6 @@ pub use build::season;
 pub use decided::{Decided, decided};
 pub use season::{
     Always, BARE, BedGround, BedKind, Beginning, Candidate, CandidateId, Counted, CoverState,
-    CoverStock, FamilyUse, FoodNeed, GroupId, KindId, LevelBand, Lot, Member, PlantUse, Plants,
-    Product, ProductId, Rotation, Season, ShelfUse, StripGroup,
+    CoverStock, FamilyUse, FoodNeed, GroupId, KindId, LevelBand, Lot, Member, PlannedUse, PlantUse,
+    Plants, Product, ProductId, Rotation, Season, ShelfUse, StripGroup,
 };

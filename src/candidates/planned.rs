@@ -1,7 +1,9 @@
 //! Plantings decided on: what is counted on of them, and the very candidates that keep them.
 
 use super::draft::Start;
-use super::season::{Always, BedKind, Beginning, Counted, KindId, Member};
+use super::season::{
+    Always, BARE, BedKind, Beginning, Candidate, Counted, CoverState, KindId, Member, PlannedUse,
+};
 use super::site::{Pattern, Site};
 use crate::domain::{CropId, Planned, PlannedMember, Scenario};
 use std::collections::BTreeMap;
@@ -88,6 +90,52 @@ fn in_any_week(beginning: &Beginning) -> Beginning {
         planted: None,
         ..*beginning
     }
+}
+
+/// The candidates nearest to the plantings decided on: begun as decided, then as like as can be in
+/// way, covers and end. Those with no candidate are left out.
+pub(super) fn uses(
+    scenario: &Scenario,
+    candidates: &[Candidate],
+    kind_of_bed: &[KindId],
+) -> Vec<PlannedUse> {
+    let used = scenario.planned.iter().filter_map(|planned| {
+        let begun = beginnings(planned, true);
+        let candidate = (0..candidates.len())
+            .filter(|&c| {
+                let it = &candidates[c];
+                it.kind == kind_of_bed[planned.bed]
+                    && it.standing.is_none()
+                    && begun.len() == it.members.len()
+                    && begun.iter().zip(&it.members).all(|(b, m)| b.matches(m))
+            })
+            .min_by_key(|&c| (unlike(scenario, planned, &candidates[c]), c))?;
+        Some(PlannedUse {
+            bed: planned.bed,
+            strips: planned.strips.clone(),
+            candidate,
+        })
+    });
+    used.collect()
+}
+
+/// Ways that differ, weeks under another cover, weeks between the ends.
+fn unlike(scenario: &Scenario, planned: &Planned, candidate: &Candidate) -> (usize, usize, u32) {
+    let members = || planned.members.iter().zip(&candidate.members);
+    let ways = members().filter(|(p, m)| p.way.is_some() && p.way != m.way);
+    let covers = (candidate.start..)
+        .zip(&candidate.states)
+        .filter(|(week, state)| {
+            let week = scenario.week(*week);
+            let mut under = planned.under.iter();
+            let asked = under.find(|u| u.from <= week && week <= u.until);
+            let asked = asked.map_or(BARE, |u| {
+                CoverState::try_from(u.cover + 1).expect("kinds of cover are few")
+            });
+            asked != **state
+        });
+    let ends = members().filter_map(|(p, m)| Some(m.cleared.since(p.cleared?).unsigned_abs()));
+    (ways.count(), covers.count(), ends.sum())
 }
 
 /// Whether a candidate with these members would keep or move a planting decided on.

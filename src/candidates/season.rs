@@ -49,6 +49,8 @@ pub struct Season {
     pub on_shelf: Vec<Plants>,
     /// What is counted on: the grower's "always", and the plantings decided on.
     pub always: Vec<Always>,
+    /// Plantings decided on that can still be made, each as the candidate nearest to it.
+    pub planned: Vec<PlannedUse>,
     /// What a new planting costs besides where plantings are decided on, money per m² (already in
     /// every [`Candidate::cost`]), and
     pub add_money_per_m2: f64,
@@ -190,6 +192,14 @@ pub struct Beginning {
     pub sown: Week,
     /// `None`: in any week.
     pub planted: Option<Week>,
+}
+
+/// A planting decided on, as a candidate on strips of a bed (counted from 0).
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedUse {
+    pub bed: BedId,
+    pub strips: Vec<u32>,
+    pub candidate: CandidateId,
 }
 
 /// Plants on the shelf at the start.

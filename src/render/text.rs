@@ -9,6 +9,7 @@ mod food;
 mod jobs;
 pub(super) mod lines;
 mod more;
+mod start;
 mod worth;
 
 pub use compare::comparison;
@@ -23,9 +24,11 @@ pub fn report(scenario: &Scenario, plan: &YearPlan) -> String {
     let mut out = String::new();
     out += &worth::heading(plan);
     out += &food::shortfalls(plan);
+    out += &start::changes(plan);
     out += &chart::year(scenario, plan);
     out += &jobs::next_weeks(scenario, plan);
     out += &food::by_month(scenario, plan);
+    out += &start::in_store(plan);
     out += &worth::ledger(plan);
     out += &jobs::cautions(scenario, plan);
     out

@@ -21,6 +21,7 @@ mod leave_out;
 pub mod linear;
 mod lower;
 mod masks;
+mod planned;
 mod priced;
 mod reduce;
 mod run;

@@ -12,6 +12,7 @@ use super::improve::{Guide, Improver};
 use super::leave_out::needless;
 use super::lower::{Lowering, Round, Steps};
 use super::masks::{Stretch, first_masks, stretches};
+use super::planned::as_planned;
 use super::supply::Larder;
 use crate::candidates::{BARE, Season};
 use crate::strips::Prices;
@@ -168,6 +169,17 @@ impl Search<'_, '_> {
             self.work += self.strips() as u64;
         }
         self.keep(&draft);
+        if let Some(mut draft) = as_planned(self.context, self.larder) {
+            self.begun = true;
+            self.keep(&draft);
+            let mut improver = Improver::new(self.context, self.larder, &draft, 3);
+            for _ in 0..SWEEPS {
+                improver.sweep(&mut draft, None, 0.0);
+                draft.refresh(self.context, self.larder, 1);
+                self.work += self.strips() as u64;
+            }
+            self.keep(&draft);
+        }
         self.tell("first draft");
     }
 

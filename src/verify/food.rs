@@ -144,9 +144,14 @@ fn draws(facts: &Facts, found: &mut Findings) {
             found.add(
                 Check::Draws,
                 format!(
-                    "{} is said to hold {}, there is {}",
+                    "{} is said to hold {}, {} {}",
                     class.called(),
                     say(d.amount),
+                    if class.in_store {
+                        "the store holds"
+                    } else {
+                        "the plantings give"
+                    },
                     say(there)
                 ),
             );

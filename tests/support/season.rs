@@ -144,6 +144,7 @@ pub fn random_season(
         minutes_per_week: None,
         on_shelf: Vec::new(),
         always: Vec::new(),
+        planned: Vec::new(),
         add_money_per_m2: 0.0,
         given_back: 0.0,
         never: Vec::new(),

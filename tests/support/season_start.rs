@@ -75,9 +75,12 @@ fn add_planned(season: &mut Season, rng: &mut ChaCha8Rng) {
         .collect();
     season.add_money_per_m2 = ADD_MONEY;
     for _ in 0..4 {
-        let c = &season.candidates[new[rng.random_range(0..new.len())]];
+        let candidate = new[rng.random_range(0..new.len())];
+        let c = &season.candidates[candidate];
+        let kind = c.kind;
         let bed = rng.random_range(0..season.beds.len());
-        let m2 = season.kinds[season.beds[bed].kind].strip_m2 * f64::from(rng.random_range(1..4u8));
+        let strips = rng.random_range(1..=season.beds[bed].strips.min(3));
+        let m2 = season.kinds[season.beds[bed].kind].strip_m2 * f64::from(strips);
         let drop = rng.random_range(0.1..2.0);
         let moving = rng.random_range(0.0..drop + ADD_MONEY);
         let members = |there: bool| -> Vec<Beginning> {
@@ -110,6 +113,13 @@ fn add_planned(season: &mut Season, rng: &mut ChaCha8Rng) {
             missing_money: drop + ADD_MONEY - moving,
         });
         season.given_back += ADD_MONEY * m2;
+        if kind == season.beds[bed].kind {
+            season.planned.push(PlannedUse {
+                bed,
+                strips: (0..strips).collect(),
+                candidate,
+            });
+        }
     }
     for c in new {
         let kind = season.candidates[c].kind;
