@@ -8,7 +8,7 @@ mod greedy;
 #[path = "support/plans.rs"]
 mod plans;
 
-use bedweek::plan::{Changed, FileRef, Life, Rule, YearPlan};
+use bedweek::plan::{Change, Changed, Fate, FileRef, Life, Rule, Stored, YearPlan};
 use bedweek::render;
 use plans::{Made, made};
 use std::collections::BTreeSet;
@@ -192,6 +192,27 @@ fn the_reference_names_every_field() {
         changes: Changed::default(),
     });
     (plan.covers[0].before, plan.covers[0].stays) = (true, true);
+    let (crop, way, food, unit) = ("leeks", "stems", "leeks", "kg");
+    plan.plantings[0].on_shelf = Some("tray".into());
+    plan.draws[0].in_store = true;
+    plan.in_store.push(Stored {
+        name: "sack".into(),
+        crop: crop.into(),
+        way: way.into(),
+        food: food.into(),
+        unit: unit.into(),
+        harvested: plan.scenario.start.plus(-1),
+        until: plan.scenario.start,
+        amount: 1.0,
+    });
+    plan.changes.push(Change {
+        change: Fate::Moved,
+        crop: crop.into(),
+        planned: Some("row".into()),
+        planting: Some("P001".into()),
+        m2: 1.0,
+        money: 0.1,
+    });
     let reference = include_str!("../docs/reference/plan.md");
     let written = keys(&plan);
     let documented: BTreeSet<String> = (reference.lines())

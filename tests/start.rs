@@ -32,7 +32,7 @@ fn food_in_store_keeps_from_its_harvest_and_loses_from_the_start() {
     roots.ways[0].keeps_weeks = 10;
     let mut scenario = holding(vec![roots]);
     let start = scenario.start;
-    let entry = |name: &str, weeks_ago| InStore {
+    let entry = |name: &str, weeks_ago: i32| InStore {
         name: name.into(),
         crop: 0,
         way: 0,
@@ -198,9 +198,9 @@ in_store:
   onions on strings: { crop: onions from sets, way: bulbs, amount: 4, harvested: 2027-W05 }
   squash on the shelf: { crop: squash, way: fruits, amount: 3, harvested: 2027-W02 }
 on_shelf:
-  young leeks: { crop: winter leeks, sown: 2027-W03, plants: 30 }
+  young leeks: { crop: winter leeks, sown: 2027-W03, plants: 45 }
 planned:
-  leeks out: { bed: N1, strips: [1, 2], crop: winter leeks, raising: modules, sown: 2027-W03, planted: 2027-W11 }
+  leeks out: { bed: N1, strips: [1, 2], crop: winter leeks, raising: modules, sown: 2027-W03, planted: 2027-W12 }
   onions: { bed: N1, strips: [3], crop: onions from sets, raising: sets, sown: 2027-W10, bought: true }
   beans: { bed: S2, strips: [1, 3], crop: runner beans, raising: direct, sown: 2027-W21 }
   beet: { bed: S1, strips: [2, 3], crop: leaf beet, raising: direct, sown: 2027-W16 }

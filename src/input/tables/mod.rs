@@ -7,6 +7,7 @@ mod crop;
 mod event;
 mod model;
 mod scenario;
+mod start;
 
 pub use crop::CROP;
 pub use event::{EVENTS, HAPPENINGS};

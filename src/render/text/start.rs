@@ -21,7 +21,7 @@ pub fn in_store(plan: &YearPlan) -> String {
             stored.food,
             stored.harvested,
             stored.until,
-            amount(eaten),
+            amount(eaten + 0.0),
             stored.unit
         );
         out += &wrap(&format!("  {}: ", stored.name), &text);
