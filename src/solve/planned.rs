@@ -105,7 +105,7 @@ fn put(
     let within = draft.worth(context).is_some();
     let replaced = draft.replace(context, larder, group, place, year);
     if within && draft.worth(context).is_none() {
-        draft.restore(context, replaced);
+        draft.restore(context, larder, replaced);
     }
 }
 
@@ -134,7 +134,7 @@ fn treat_standing(
         let before = draft.worth(context).unwrap_or(f64::NEG_INFINITY);
         let replaced = draft.replace(context, larder, group, place, year);
         if draft.worth(context).is_none_or(|worth| worth <= before) {
-            draft.restore(context, replaced);
+            draft.restore(context, larder, replaced);
         }
     }
 }
