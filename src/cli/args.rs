@@ -38,6 +38,8 @@ pub enum Verb {
     Compare(CompareArgs),
     /// Say what one more of each thing would be worth
     Worth(WorthArgs),
+    /// Say why a food is short in a plan, or why a crop is not grown
+    Why(WhyArgs),
 }
 
 /// Arguments of `plan`.
@@ -184,6 +186,40 @@ pub struct WorthArgs {
     /// Let the bound alone say what more is worth; quick, nothing is solved again
     #[arg(long)]
     pub bound_only: bool,
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = ResultFormat::Text)]
+    pub format: ResultFormat,
+}
+
+/// Arguments of `why`.
+#[derive(Debug, Args)]
+#[command(group = clap::ArgGroup::new("question").required(true).args(["short", "not"]))]
+pub struct WhyArgs {
+    /// The plan file
+    pub plan: PathBuf,
+    /// Why is this food short in the week of --week [default week: the worst]
+    #[arg(long, value_name = "FOOD")]
+    pub short: Option<String>,
+    /// Why is this crop not grown (in --bed, planted in --week)
+    #[arg(long, value_name = "CROP")]
+    pub not: Option<String>,
+    /// A week: 2026-W42, or W42 for the first such week of the plan
+    #[arg(long, value_name = "WEEK")]
+    pub week: Option<String>,
+    /// With --not: in this bed
+    #[arg(long, value_name = "BED", requires = "not")]
+    pub bed: Option<String>,
+    /// With --not: how many strips of it
+    #[arg(long, value_name = "COUNT", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=24000))]
+    pub strips: u32,
+    /// The scenario file [default: the one named in the plan]
+    #[arg(long, value_name = "FILE")]
+    pub scenario: Option<PathBuf>,
+    /// Look at the plan only; nothing is solved again
+    #[arg(long)]
+    pub look_only: bool,
     #[command(flatten)]
     pub search: SearchArgs,
     /// What goes to standard output

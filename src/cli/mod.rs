@@ -14,6 +14,7 @@ mod files;
 mod plan;
 mod progress;
 mod verify;
+mod why;
 mod worth;
 
 pub use exit::Exit;
@@ -47,6 +48,7 @@ pub fn main() -> ExitCode {
         Verb::Export(asked) => export::run(asked),
         Verb::Compare(asked) => compare::run(asked, began),
         Verb::Worth(asked) => worth::run(asked, began),
+        Verb::Why(asked) => why::run(asked, began),
     };
     match outcome {
         Ok(exit) => exit.into(),

@@ -54,7 +54,8 @@ pub fn fingerprint(digest: u64) -> String {
     format!("{digest:016x}")
 }
 
-fn read(path: &Path) -> Result<YearPlan, String> {
+/// Reads a plan file.
+pub fn read(path: &Path) -> Result<YearPlan, String> {
     let fault = |what: String| format!("error: {}: {what}", path.display());
     let meta = std::fs::metadata(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
     if !meta.is_file() {
@@ -68,7 +69,7 @@ fn read(path: &Path) -> Result<YearPlan, String> {
 }
 
 /// The scenario file that the plan names: from here, or beside the plan.
-fn scenario_of(plan_file: &Path, plan: &YearPlan) -> Result<PathBuf, String> {
+pub fn scenario_of(plan_file: &Path, plan: &YearPlan) -> Result<PathBuf, String> {
     let named = PathBuf::from(&plan.scenario.file);
     let beside = plan_file.with_file_name(&named);
     [named, beside]

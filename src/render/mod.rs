@@ -6,5 +6,5 @@ mod text;
 mod yaml;
 
 pub use calendar::{calendar_text, calendar_yaml};
-pub use text::{comparison, ending, report, worth_of_more};
+pub use text::{comparison, ending, report, why_not, why_short, worth_of_more};
 pub use yaml::{plain, read, write};

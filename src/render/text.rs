@@ -10,10 +10,12 @@ mod jobs;
 pub(super) mod lines;
 mod more;
 mod start;
+mod why;
 mod worth;
 
 pub use compare::comparison;
 pub use more::worth_of_more;
+pub use why::{why_not, why_short};
 pub use worth::ending;
 
 use crate::domain::Scenario;

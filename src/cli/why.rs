@@ -1,0 +1,157 @@
+//! `why`: why a food is short in a week of a plan, why a crop is not grown.
+
+use super::args::{ResultFormat, WhyArgs};
+use super::cases::{Several, check, options, read};
+use super::exit::Exit;
+use super::files::to_stdout;
+use super::plan::fault;
+use super::progress::Reporter;
+use super::verify::{read as read_plan, scenario_of};
+use crate::domain::Scenario;
+use crate::explain::{self, Case, Not, Short, WhyNot, WhyShort};
+use crate::input::advice;
+use crate::plan::YearPlan;
+use crate::render;
+use crate::units::{Week, WeekOfYear};
+use std::time::Instant;
+
+/// An answer of either kind.
+enum Answer {
+    Short(WhyShort),
+    Not(WhyNot),
+}
+
+pub fn run(asked: &WhyArgs, began: Instant) -> Result<Exit, String> {
+    let plan = read_plan(&asked.plan)?;
+    let file = match &asked.scenario {
+        Some(file) => file.clone(),
+        None => scenario_of(&asked.plan, &plan)?,
+    };
+    let case = read(&file, &[])?;
+    if plan.scenario.fingerprint != case.fingerprint {
+        return Err(format!(
+            "error: {}: made for another scenario than {} (or for other models)\n  \
+             help: plan again, or name its scenario with --scenario FILE",
+            asked.plan.display(),
+            file.display()
+        ));
+    }
+    let limits = options(&asked.search, case.scenario.solving.gap);
+    let limits = (!asked.look_only).then_some(&limits);
+    let reporter = Reporter::new(began, true);
+    let several = Several {
+        reporter: &reporter,
+        quiet: asked.search.quiet,
+    };
+    let (answer, found) = match (&asked.short, &asked.not) {
+        (Some(food), _) => {
+            let short = short(&case, &plan, food, asked.week.as_deref())?;
+            let (why, found) = explain::why_short(&case, &plan, short, limits, &several);
+            (Answer::Short(why), found)
+        }
+        (None, Some(crop)) => {
+            let not = not(&case, crop, asked)?;
+            let (why, found) = explain::why_not(&case, &plan, not, limits, &several);
+            (Answer::Not(why), found)
+        }
+        (None, None) => unreachable!("one of the two is asked for by the arguments"),
+    };
+    let mut faults = Vec::new();
+    for (case, solved) in &found {
+        faults.extend(check(case, solved).err().unwrap_or_default());
+    }
+    if !faults.is_empty() {
+        return Ok(fault(&faults));
+    }
+    let text = match (&answer, asked.format) {
+        (Answer::Short(why), ResultFormat::Text) => render::why_short(why),
+        (Answer::Short(why), ResultFormat::Yaml) => render::plain(why),
+        (Answer::Not(why), ResultFormat::Text) => render::why_not(why),
+        (Answer::Not(why), ResultFormat::Yaml) => render::plain(why),
+    };
+    to_stdout(|out| out.write_all(text.as_bytes()))?;
+    Ok(Exit::Done)
+}
+
+fn short(case: &Case, plan: &YearPlan, food: &str, week: Option<&str>) -> Result<Short, String> {
+    let scenario = &case.scenario;
+    let names = scenario.foods.iter().map(|f| f.name.as_str());
+    let food = named("--short", "food", food, names)?;
+    let week = match week {
+        Some(text) => index(scenario, text)?,
+        None => {
+            let worst = (plan.shortfalls.iter())
+                .filter(|s| s.food == scenario.foods[food].name)
+                .max_by(|a, b| a.short.total_cmp(&b.short));
+            let worst = worst.ok_or(
+                "error: --week: the food's floors are met in every week\n  \
+                                     help: name a week whose wish is not met",
+            )?;
+            usize::try_from(worst.week.since(scenario.start)).expect("a week of the plan")
+        }
+    };
+    Ok(Short { food, week })
+}
+
+fn not(case: &Case, crop: &str, asked: &WhyArgs) -> Result<Not, String> {
+    let scenario = &case.scenario;
+    let crop = named(
+        "--not",
+        "crop",
+        crop,
+        scenario.crops.iter().map(|c| c.name.as_str()),
+    )?;
+    let bed = match &asked.bed {
+        Some(bed) => {
+            let names = scenario.beds.iter().map(|b| b.name.as_str());
+            Some(named("--bed", "bed", bed, names)?)
+        }
+        None => None,
+    };
+    let week = asked
+        .week
+        .as_deref()
+        .map(|w| index(scenario, w))
+        .transpose()?;
+    Ok(Not {
+        crop,
+        bed,
+        week,
+        strips: asked.strips,
+    })
+}
+
+fn named<'n>(
+    option: &str,
+    what: &str,
+    name: &str,
+    names: impl Iterator<Item = &'n str>,
+) -> Result<usize, String> {
+    let names: Vec<&str> = names.collect();
+    names.iter().position(|n| *n == name).ok_or_else(|| {
+        format!(
+            "error: {option}: the scenario has no {what} \"{name}\"\n  help: {}",
+            advice(name, &names)
+        )
+    })
+}
+
+/// The index of a week of the horizon, written `2026-W42`, or `W42` for the first such week.
+fn index(scenario: &Scenario, text: &str) -> Result<usize, String> {
+    let weeks = || (0..scenario.horizon()).map(|w| scenario.week(w));
+    let found = if let Ok(week) = text.parse::<Week>() {
+        weeks().position(|w| w == week)
+    } else if let Ok(week) = text.parse::<WeekOfYear>() {
+        weeks().position(|w| w.of_year() == week)
+    } else {
+        None
+    };
+    found.ok_or_else(|| {
+        format!(
+            "error: --week: \"{text}\" is not a week from {} to {}\n  \
+             help: write 2026-W42, or W42 for the first such week of the plan",
+            scenario.start,
+            scenario.week(scenario.horizon() - 1)
+        )
+    })
+}

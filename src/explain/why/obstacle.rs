@@ -1,0 +1,67 @@
+//! What can stand in the way of a planting, and the scenario without it.
+
+use super::super::more::Thing;
+use crate::domain::{RotationRule, Scenario, Setting};
+use serde::Serialize;
+
+/// Shelf space when it is no obstacle, m²: more than any holding fills.
+const AMPLE_SHELF_M2: f64 = 1_000.0;
+
+/// Something that plantings share and that may be full.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Obstacle {
+    Ground,
+    Covers,
+    Rotation,
+    Shelf,
+    Work,
+}
+
+impl Obstacle {
+    pub const ALL: [Obstacle; 5] = [
+        Obstacle::Ground,
+        Obstacle::Covers,
+        Obstacle::Rotation,
+        Obstacle::Shelf,
+        Obstacle::Work,
+    ];
+
+    /// The scenario without it: one bed more of each setting, a cover for every bed, no breaks,
+    /// ample shelf, no limit of work. `None` where there is no such limit.
+    pub fn lifted(self, scenario: &Scenario) -> Option<Scenario> {
+        let mut free = scenario.clone();
+        match self {
+            Obstacle::Ground => {
+                for setting in [Setting::Open, Setting::Tunnel] {
+                    if scenario.beds.iter().any(|bed| bed.setting == setting) {
+                        free = Thing::Bed(setting).more(&free, 1);
+                    }
+                }
+            }
+            Obstacle::Covers => {
+                let beds = u32::try_from(scenario.beds.len()).expect("beds are few");
+                for cover in &mut free.covers {
+                    cover.count = cover.count.max(beds);
+                }
+            }
+            Obstacle::Rotation => {
+                for family in &mut free.families {
+                    family.rule = RotationRule::Off;
+                    family.exceptions.clear();
+                }
+            }
+            Obstacle::Shelf => {
+                let shelf = &mut free.shelf;
+                if shelf.lit_m2 + shelf.unlit_m2 > 0.0 {
+                    shelf.unlit_m2 = AMPLE_SHELF_M2;
+                    if shelf.lamp_mj > 0.0 {
+                        shelf.lit_m2 = AMPLE_SHELF_M2;
+                    }
+                }
+            }
+            Obstacle::Work => free.work.hours_per_week = None,
+        }
+        (free != *scenario).then_some(free)
+    }
+}
