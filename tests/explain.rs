@@ -241,7 +241,7 @@ fn work_in_the_way() {
 #[test]
 fn what_does_not_pay_is_said_with_its_cost() {
     let mut crop = leaves("greens");
-    crop.raisings[0].seed_money = 0.5;
+    crop.raisings[0].seed_money = 1.0;
     let mut scenario = small(vec![crop]);
     let week = ask_for(&mut scenario, 0.8);
     let (plan, why) = why(&scenario, week);
@@ -254,7 +254,6 @@ fn what_does_not_pay_is_said_with_its_cost() {
         least <= as_is.cost + 1e-6 && as_is.cost <= most + 1e-6,
         "{as_is:?}"
     );
-    // At least its seed, 20 plants a m2 and 1.2 seeds each, less what is eaten of it.
     let easiest = why.ways[0].easiest.as_ref().expect("a place for it");
     assert!(easiest.in_the_way.is_empty(), "there is room: {easiest:?}");
     assert_eq!(as_is.changes[0].crop, "greens");

@@ -2,7 +2,7 @@
 
 use super::look::{Easiest, Ground};
 use crate::candidates::{self, BARE, Candidate, Season};
-use crate::domain::{BedId, FoodId, Scenario, Setting};
+use crate::domain::{BedId, Carried, FoodId, Scenario, Setting};
 use crate::plan::raising_name;
 use crate::units::Week;
 use serde::Serialize;
@@ -93,6 +93,7 @@ pub fn begun_sooner(scenario: &Scenario, weeks: usize) -> Scenario {
     sooner.in_store.clear();
     sooner.on_shelf.clear();
     sooner.planned.clear();
+    sooner.carried = Carried::default();
     for bed in &mut sooner.beds {
         bed.covered_by = None;
         bed.history.retain(|past| past.cleared < sooner.start);

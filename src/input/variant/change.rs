@@ -302,10 +302,12 @@ fn remove(scenario: &mut Node, steps: &[Step], job: &Job, problems: &mut Problem
 /// What stands in a bed, and what is said about it, goes with it.
 fn forget_bed(scenario: &mut Node, bed: &str) {
     let there = |node: &Node| matches!(node.get("bed"), Some(Node { body: Body::Scalar { text, .. }, .. }) if text == bed);
-    if let Some(entry) = scenario.entry_mut("standing")
-        && let Body::Map(entries) = &mut entry.value.body
-    {
-        entries.retain(|e| !there(&e.value));
+    for key in ["standing", "planned"] {
+        if let Some(entry) = scenario.entry_mut(key)
+            && let Body::Map(entries) = &mut entry.value.body
+        {
+            entries.retain(|e| !there(&e.value));
+        }
     }
     if let Some(entry) = scenario.entry_mut("directives")
         && let Body::List(items) = &mut entry.value.body
