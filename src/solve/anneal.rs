@@ -54,6 +54,9 @@ pub fn anneal(
     const MASKS_EVERY: u64 = 400;
     const ASK_EVERY: u64 = 500;
     const REFRESH_EVERY: u64 = 4000;
+    // Another mask costs a whole bed its settled years: so many times the usual loss is taken (tuned on
+    // the demo holding).
+    const FOR_A_BED: f64 = 8.0;
     let context = improver.context;
     let Some(mut worth) = draft.worth(context) else {
         return;
@@ -65,7 +68,7 @@ pub fn anneal(
         if step % MASKS_EVERY == MASKS_EVERY - 1 {
             if let Some(changes) = improver.draw_masks(draft, choices) {
                 worth = improver
-                    .try_masks(draft, &changes, worth - warmth, None)
+                    .try_masks(draft, &changes, worth - FOR_A_BED * warmth, Some(guide))
                     .max(draft.worth(context).unwrap_or(f64::NEG_INFINITY));
                 worth = draft.worth(context).unwrap_or(worth);
             }

@@ -213,37 +213,47 @@ impl Search<'_, '_> {
     /// Plans under masks: a draft by the guide, then annealing on both cores, the better of the two
     /// going on.
     fn plans(&mut self) {
-        // Moves a strip in each round, and how far the bound is lowered beside it; without, both
-        // cores anneal. A short round soon gives a fair plan, the long ones the best (tuned on the
+        // Moves a strip in each round, the loss that is taken with likelihood 1/e at its start (money), and
+        // how far the bound is lowered beside it; without, both cores anneal. A short round soon gives a fair plan, the long ones the best (tuned on the
         // demo holding).
-        const ROUNDS: [(u64, Option<Steps>); 5] = [
+        const ROUNDS: [(u64, f64, Option<Steps>); 6] = [
             (
                 300,
+                0.15,
                 Some(Steps {
                     rounds: 2,
                     ascent: 0,
                 }),
             ),
             (
+                900,
+                0.1,
+                Some(Steps {
+                    rounds: 4,
+                    ascent: 40,
+                }),
+            ),
+            (
                 3600,
+                0.1,
                 Some(Steps {
                     rounds: 10,
                     ascent: 200,
                 }),
             ),
-            (3600, None),
+            (3600, 0.1, None),
             (
                 7200,
+                0.1,
                 Some(Steps {
                     rounds: 20,
                     ascent: 500,
                 }),
             ),
-            (14400, None),
+            (14400, 0.1, None),
         ];
-        // Loss that is taken with likelihood 1/e, at first and at the end of a round, money.
-        const WARMEST: f64 = 0.3;
-        const COLDEST: f64 = 0.02;
+        // Loss that is taken with likelihood 1/e at the end of a round, money.
+        const COLDEST: f64 = 0.015;
         let Some(prices) = self.prices.clone() else {
             return;
         };
@@ -267,12 +277,12 @@ impl Search<'_, '_> {
         }
         self.tell("draft");
         let mut lowering = self.lowering.take();
-        for (round, (per_strip, lower)) in (0u64..).zip(ROUNDS) {
+        for (round, (per_strip, warmest, lower)) in (0u64..).zip(ROUNDS) {
             if !self.go_on() {
                 break;
             }
             let cooling = Cooling {
-                first: WARMEST,
+                first: warmest,
                 last: COLDEST,
                 moves: per_strip * self.strips() as u64,
             };
