@@ -1,5 +1,6 @@
 //! The command line: verbs, options, their ranges and help.
 
+use crate::units::Week;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -32,6 +33,8 @@ pub enum Verb {
     Calendar(CalendarArgs),
     /// Check a plan file against its scenario, everything reckoned again
     Verify(VerifyArgs),
+    /// Show a plan file: as text, page, calendar or table, without solving again
+    Show(ShowArgs),
     /// Write the programme that is optimised, for any other solver
     Export(ExportArgs),
     /// Set a scenario and variants of it side by side
@@ -40,6 +43,10 @@ pub enum Verb {
     Worth(WorthArgs),
     /// Say why a food is short in a plan, or why a crop is not grown
     Why(WhyArgs),
+    /// Write a shell's completions of this command line
+    Completions(CompletionsArgs),
+    /// Write the manual page, in roff
+    Manual,
 }
 
 /// Arguments of `plan`.
@@ -47,7 +54,7 @@ pub enum Verb {
 pub struct PlanArgs {
     /// The scenario file
     pub scenario: PathBuf,
-    /// Write plan.yaml and report.txt into this directory
+    /// Write the plan, its page, calendar, tables and charts into this directory
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// Stop once (bound - worth) / |bound| is at most this, 0 to 1 [default: the scenario's]
@@ -59,15 +66,34 @@ pub struct PlanArgs {
     /// Stop after so many units of work; unlike a time limit, it gives the same plan every time
     #[arg(long, value_name = "UNITS")]
     pub work_limit: Option<u64>,
-    /// What goes to standard output
-    #[arg(long, value_enum, default_value_t = PlanFormat::Text)]
-    pub format: PlanFormat,
+    #[command(flatten)]
+    pub shown: Shown,
     /// Leave out the seconds, so that equal runs give equal files
     #[arg(long)]
     pub timeless: bool,
     /// No progress and no closing report
     #[arg(long, short)]
     pub quiet: bool,
+}
+
+/// What of a plan goes to standard output.
+#[derive(Debug, Args)]
+pub struct Shown {
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = PlanFormat::Text)]
+    pub format: PlanFormat,
+    /// With --format csv: which table
+    #[arg(long, value_enum, default_value_t = TableName::Jobs)]
+    pub table: TableName,
+    /// Jobs of so many weeks [default: 4 as text, else all]
+    #[arg(long, value_name = "WEEKS", value_parser = clap::value_parser!(u16).range(1..=104))]
+    pub weeks: Option<u16>,
+    /// Jobs from this ISO week on, for example 2027-W10 [default: the plan's first]
+    #[arg(long, value_name = "WEEK")]
+    pub from: Option<Week>,
+    /// Only this bed
+    #[arg(long, value_name = "NAME")]
+    pub bed: Option<String>,
 }
 
 /// Forms of a plan on standard output.
@@ -77,6 +103,48 @@ pub enum PlanFormat {
     Text,
     /// The plan file
     Yaml,
+    /// A page for the browser, in one file
+    Html,
+    /// The jobs as a calendar
+    Ics,
+    /// A table, named by --table
+    Csv,
+}
+
+/// Tables of a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TableName {
+    /// Every planting
+    Plantings,
+    /// The jobs, week by week
+    Jobs,
+    /// Each food, week by week
+    Supply,
+    /// What to buy
+    Buying,
+}
+
+/// Arguments of `show`.
+#[derive(Debug, Args)]
+pub struct ShowArgs {
+    /// The plan file
+    pub plan: PathBuf,
+    /// The scenario file [default: the one named in the plan]
+    #[arg(long, value_name = "FILE")]
+    pub scenario: Option<PathBuf>,
+    /// Write the page, calendar, tables and charts into this directory
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub shown: Shown,
+}
+
+/// Arguments of `completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
 }
 
 /// Arguments of `check`.

@@ -11,8 +11,12 @@ mod compare;
 mod exit;
 mod export;
 mod files;
+mod forms;
+mod paint;
 mod plan;
 mod progress;
+mod reference;
+mod show;
 mod verify;
 mod why;
 mod worth;
@@ -45,10 +49,13 @@ pub fn main() -> ExitCode {
         Verb::Check(asked) => check::run(asked),
         Verb::Calendar(asked) => calendar::run(asked),
         Verb::Verify(asked) => verify::run(asked),
+        Verb::Show(asked) => show::run(asked),
         Verb::Export(asked) => export::run(asked),
         Verb::Compare(asked) => compare::run(asked, began),
         Verb::Worth(asked) => worth::run(asked, began),
         Verb::Why(asked) => why::run(asked, began),
+        Verb::Completions(asked) => reference::completions(asked),
+        Verb::Manual => reference::manual(),
     };
     match outcome {
         Ok(exit) => exit.into(),

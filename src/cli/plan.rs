@@ -1,9 +1,10 @@
 //! `plan`: solves a scenario, checks the plan, shows it and writes it.
 
-use super::args::{DEFAULT_SECONDS, PlanArgs, PlanFormat};
+use super::args::{DEFAULT_SECONDS, PlanArgs};
 use super::check::load;
 use super::exit::Exit;
-use super::files::{OutDir, to_stdout};
+use super::files::OutDir;
+use super::forms::{self, Forms};
 use super::progress::Reporter;
 use super::verify::fingerprint;
 use crate::candidates::{self, Season};
@@ -12,6 +13,7 @@ use crate::plan::{self, About, Ending, YearPlan};
 use crate::render;
 use crate::solve::{self, Answer, Options};
 use crate::verify::{self, Violation};
+use chrono::Utc;
 use std::time::Instant;
 
 pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
@@ -23,6 +25,7 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
         work: asked.work_limit,
     };
+    let selection = forms::selection(scenario, &asked.shown)?;
     let reporter = Reporter::new(began, asked.quiet);
     let (season, answer) = reporter.during(|| {
         let season = candidates::season(scenario);
@@ -39,18 +42,20 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         Ok(finished) => finished,
         Err(reasons) => return Ok(fault(&reasons)),
     };
-    let report = render::report(scenario, &plan);
+    let forms = Forms {
+        scenario,
+        plan: &plan,
+        yaml: &yaml,
+        made: match asked.timeless {
+            true => forms::timeless(&plan),
+            false => Utc::now(),
+        },
+    };
     if let Some(out) = &out {
         out.replace("plan.yaml", &yaml)?;
-        out.replace("report.txt", &report)?;
+        forms.write(out)?;
     }
-    to_stdout(|stdout| {
-        let text = match asked.format {
-            PlanFormat::Text => &report,
-            PlanFormat::Yaml => &yaml,
-        };
-        stdout.write_all(text.as_bytes())
-    })?;
+    forms.print(&asked.shown, &selection)?;
     if !asked.quiet {
         close(asked, &plan);
     }
@@ -118,5 +123,6 @@ fn close(asked: &PlanArgs, plan: &YearPlan) {
     );
     if let Some(dir) = &asked.out {
         eprintln!("written: {}", dir.join("plan.yaml").display());
+        eprintln!("to look at: {}", dir.join("plan.html").display());
     }
 }

@@ -4,6 +4,7 @@ use super::args::VerifyArgs;
 use super::check::load;
 use super::exit::Exit;
 use super::files::to_stdout;
+use crate::input::Loaded;
 use crate::plan::YearPlan;
 use crate::{render, verify};
 use std::path::{Path, PathBuf};
@@ -12,24 +13,9 @@ use std::path::{Path, PathBuf};
 const MAX_BYTES: u64 = 200_000_000;
 
 pub fn run(asked: &VerifyArgs) -> Result<Exit, String> {
-    let plan = read(&asked.plan)?;
-    let file = match &asked.scenario {
-        Some(file) => file.clone(),
-        None => scenario_of(&asked.plan, &plan)?,
-    };
-    let loaded = load(&file)?;
-    let mut sentences: Vec<String> = Vec::new();
-    if plan.scenario.fingerprint != fingerprint(loaded.digest) {
-        sentences.push(format!(
-            "the plan was made for another scenario than {} (or for other models): its \
-             fingerprint is {}, not {}",
-            file.display(),
-            fingerprint(loaded.digest),
-            plan.scenario.fingerprint
-        ));
-    }
-    let violations = verify::verify(&loaded.scenario, &plan);
-    sentences.extend(violations.iter().map(ToString::to_string));
+    let opened = opened(&asked.plan, asked.scenario.as_deref())?;
+    let sentences = faults(&opened);
+    let plan = &opened.plan;
     if sentences.is_empty() {
         to_stdout(|out| {
             writeln!(
@@ -49,6 +35,52 @@ pub fn run(asked: &VerifyArgs) -> Result<Exit, String> {
     Ok(Exit::Fault)
 }
 
+/// A plan file with its scenario.
+pub struct Opened {
+    pub plan: YearPlan,
+    /// The plan file's text.
+    pub text: String,
+    pub loaded: Loaded,
+    /// The scenario's file.
+    pub file: PathBuf,
+}
+
+/// Reads a plan file, and the scenario that is named or else the one the plan names.
+pub fn opened(plan_file: &Path, scenario: Option<&Path>) -> Result<Opened, String> {
+    let (plan, text) = read_with_text(plan_file)?;
+    let file = match scenario {
+        Some(file) => file.to_path_buf(),
+        None => scenario_of(plan_file, &plan)?,
+    };
+    let loaded = load(&file)?;
+    Ok(Opened {
+        plan,
+        text,
+        loaded,
+        file,
+    })
+}
+
+/// Why the plan does not hold, a sentence each.
+pub fn faults(opened: &Opened) -> Vec<String> {
+    let Opened {
+        plan, loaded, file, ..
+    } = opened;
+    let mut sentences: Vec<String> = Vec::new();
+    if plan.scenario.fingerprint != fingerprint(loaded.digest) {
+        sentences.push(format!(
+            "the plan was made for another scenario than {} (or for other models): its \
+             fingerprint is {}, not {}",
+            file.display(),
+            fingerprint(loaded.digest),
+            plan.scenario.fingerprint
+        ));
+    }
+    let violations = verify::verify(&loaded.scenario, plan);
+    sentences.extend(violations.iter().map(ToString::to_string));
+    sentences
+}
+
 /// The fingerprint as written in plans.
 pub fn fingerprint(digest: u64) -> String {
     format!("{digest:016x}")
@@ -56,6 +88,11 @@ pub fn fingerprint(digest: u64) -> String {
 
 /// Reads a plan file.
 pub fn read(path: &Path) -> Result<YearPlan, String> {
+    Ok(read_with_text(path)?.0)
+}
+
+/// Reads a plan file and keeps its text.
+fn read_with_text(path: &Path) -> Result<(YearPlan, String), String> {
     let fault = |what: String| format!("error: {}: {what}", path.display());
     let meta = std::fs::metadata(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
     if !meta.is_file() {
@@ -65,7 +102,8 @@ pub fn read(path: &Path) -> Result<YearPlan, String> {
         return Err(fault(format!("is larger than {MAX_BYTES} bytes")));
     }
     let text = std::fs::read_to_string(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
-    render::read(&text).map_err(fault)
+    let plan = render::read(&text).map_err(fault)?;
+    Ok((plan, text))
 }
 
 /// The scenario file that the plan names: from here, or beside the plan.

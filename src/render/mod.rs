@@ -1,10 +1,27 @@
-//! A plan in its written forms, one file each: YAML for programs and for `verify`, text for a
-//! terminal. Neither knows where it is written to.
+//! A plan in its written forms: YAML for programs and for `verify`, text for a terminal, HTML
+//! pages, SVG charts, calendar of jobs and tables. None knows where it is written to.
 
 mod calendar;
+mod cautions;
+mod csv;
+mod html;
+mod ics;
+mod jobs;
+mod level;
+mod rows;
+mod select;
+mod svg;
 mod text;
+mod words;
 mod yaml;
 
 pub use calendar::{calendar_text, calendar_yaml};
-pub use text::{comparison, ending, report, why_not, why_short, worth_of_more};
+pub use csv::{Table, table};
+pub use html::plan as page;
+pub use ics::calendar as job_calendar;
+pub use jobs::{Job, Kind, Place, jobs};
+pub use level::{LevelWeek, level};
+pub use select::Selection;
+pub use svg::files as charts;
+pub use text::{comparison, ending, report, report_part, why_not, why_short, worth_of_more};
 pub use yaml::{plain, read, write};

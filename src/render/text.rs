@@ -6,6 +6,7 @@
 mod chart;
 mod compare;
 mod food;
+mod glance;
 mod jobs;
 pub(super) mod lines;
 mod more;
@@ -18,17 +19,29 @@ pub use more::worth_of_more;
 pub use why::{why_not, why_short};
 pub use worth::ending;
 
+use super::select::Selection;
 use crate::domain::Scenario;
 use crate::plan::YearPlan;
 
 /// The whole report.
 pub fn report(scenario: &Scenario, plan: &YearPlan) -> String {
+    report_part(scenario, plan, &Selection::default())
+}
+
+/// The report of one bed, or with the jobs of other weeks.
+pub fn report_part(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> String {
     let mut out = String::new();
     out += &worth::heading(plan);
+    if selection.bed.is_some() {
+        out += &chart::year(scenario, plan, selection);
+        out += &jobs::next_weeks(scenario, plan, selection);
+        return out;
+    }
     out += &food::shortfalls(plan);
     out += &start::changes(plan);
-    out += &chart::year(scenario, plan);
-    out += &jobs::next_weeks(scenario, plan);
+    out += &glance::glance(scenario, plan);
+    out += &chart::year(scenario, plan, selection);
+    out += &jobs::next_weeks(scenario, plan, selection);
     out += &food::by_month(scenario, plan);
     out += &start::in_store(plan);
     out += &worth::ledger(plan);

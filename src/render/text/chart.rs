@@ -1,28 +1,38 @@
 //! The year bed by bed: a row for each run of strips with the same year, a character for each
 //! week. Small letters and dots: it grows; capitals and `=`: it can be harvested.
 
-use super::food::month_name;
 use super::lines::{COLUMNS, cut, short_week, strips, title, wrap};
-use crate::domain::{Bed, Scenario, Setting};
+use crate::domain::{Bed, Scenario};
 use crate::plan::{Planting, YearPlan};
+use crate::render::rows::{Row, rows};
+use crate::render::select::Selection;
+use crate::render::words::{month_name, setting, strip_noun};
 use crate::units::Week;
 use chrono::Datelike;
-use std::collections::BTreeMap;
 
 /// Columns before the weeks.
-const LABEL_WIDTH: usize = 15;
+pub const LABEL_WIDTH: usize = 15;
 /// A week in which nothing stands.
 const IDLE: char = ' ';
 
 /// The weeks that are drawn.
-struct Span {
-    start: Week,
+pub struct Span {
+    pub start: Week,
     /// Planned weeks, and all weeks that fit the page.
-    planned: usize,
-    drawn: usize,
+    pub planned: usize,
+    pub drawn: usize,
 }
 
 impl Span {
+    /// As many weeks of the horizon as the page has room for.
+    pub fn of(scenario: &Scenario) -> Span {
+        Span {
+            start: scenario.start,
+            planned: scenario.weeks,
+            drawn: scenario.horizon().min(COLUMNS - LABEL_WIDTH - 1),
+        }
+    }
+
     /// Column of a week, cut to those drawn.
     fn column(&self, week: Week) -> usize {
         usize::try_from(week.since(self.start)).map_or(0, |c| c.min(self.drawn))
@@ -30,20 +40,17 @@ impl Span {
 }
 
 /// The section.
-pub fn year(scenario: &Scenario, plan: &YearPlan) -> String {
-    let span = Span {
-        start: scenario.start,
-        planned: scenario.weeks,
-        drawn: scenario.horizon().min(COLUMNS - LABEL_WIDTH - 1),
-    };
+pub fn year(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> String {
+    let span = Span::of(scenario);
     let mut out = title("The year, bed by bed");
     out += &wrap(
         "",
         "One character is a week. Small letters and dots: it grows; capitals and =: it can be \
          harvested; + shares the strips above it; | ends the planned weeks.",
     );
-    let (idle, used): (Vec<&Bed>, Vec<&Bed>) =
-        (scenario.beds.iter()).partition(|bed| rows(plan, bed).is_empty());
+    let (idle, used): (Vec<&Bed>, Vec<&Bed>) = (scenario.beds.iter())
+        .filter(|bed| selection.has_bed(&bed.name))
+        .partition(|bed| rows(plan, bed).is_empty());
     let covered = |bed: &Bed| plan.covers.iter().any(|c| c.bed == bed.name);
     let (single, wide): (Vec<&Bed>, Vec<&Bed>) =
         (used.into_iter()).partition(|bed| bed.strips == 1 && !covered(bed));
@@ -56,8 +63,8 @@ pub fn year(scenario: &Scenario, plan: &YearPlan) -> String {
         out += &ruler(&span);
     }
     for bed in single {
-        for (_, plantings) in rows(plan, bed) {
-            out += &strip_rows(&span, &bed.name, &plantings);
+        for row in rows(plan, bed) {
+            out += &strip_rows(&span, &bed.name, &row);
         }
     }
     if !idle.is_empty() {
@@ -84,57 +91,21 @@ fn bed_chart(span: &Span, plan: &YearPlan, bed: &Bed) -> String {
             }
         })
         .collect();
-    let noun = if bed.strips == 1 { "strip" } else { "strips" };
-    let mut about = format!("{}, {} {noun}", setting_name(bed.setting), bed.strips);
+    let noun = strip_noun(bed.strips as usize);
+    let mut about = format!("{}, {} {noun}", setting(bed.setting), bed.strips);
     if !covers.is_empty() {
         about += &format!("; {}", covers.join(", "));
     }
     let mut out = wrap(&format!("{}: ", bed.name), &about);
     out += &ruler(span);
-    for (numbers, plantings) in rows(plan, bed) {
-        out += &strip_rows(span, &strips(&numbers), &plantings);
+    for row in rows(plan, bed) {
+        out += &strip_rows(span, &strips(&row.strips), &row);
     }
     out
 }
 
-fn setting_name(setting: Setting) -> &'static str {
-    match setting {
-        Setting::Open => "in the open",
-        Setting::Tunnel => "polytunnel border",
-        Setting::Container => "container",
-        Setting::Basket => "hanging basket",
-    }
-}
-
-/// Strips with equal years taken together, in order of their first strip; idle strips left out.
-fn rows<'a>(plan: &'a YearPlan, bed: &Bed) -> Vec<(Vec<u32>, Vec<&'a Planting>)> {
-    let mut years: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-    for (i, planting) in plan.plantings.iter().enumerate() {
-        if planting.bed == bed.name && planting.planted < planting.cleared {
-            for &strip in &planting.strips {
-                years.entry(strip).or_default().push(i);
-            }
-        }
-    }
-    let mut rows: Vec<(Vec<u32>, Vec<usize>)> = Vec::new();
-    for (strip, year) in years {
-        match rows.iter_mut().find(|(_, known)| *known == year) {
-            Some((numbers, _)) => numbers.push(strip),
-            None => rows.push((vec![strip], year)),
-        }
-    }
-    rows.into_iter()
-        .map(|(numbers, year)| {
-            (
-                numbers,
-                year.into_iter().map(|i| &plan.plantings[i]).collect(),
-            )
-        })
-        .collect()
-}
-
 /// The months above the weeks; one that is cut short at the start is left out.
-fn ruler(span: &Span) -> String {
+pub fn ruler(span: &Span) -> String {
     let month = |column: usize| {
         let week = span.start.plus(i32::try_from(column).expect("short"));
         week.monday().month()
@@ -153,28 +124,21 @@ fn ruler(span: &Span) -> String {
     format!("{}\n", text.trim_end())
 }
 
-/// One row for what follows in time, and one more for each planting that shares the strips.
-fn strip_rows(span: &Span, name: &str, plantings: &[&Planting]) -> String {
+/// A line for each lane of the row.
+fn strip_rows(span: &Span, name: &str, row: &Row) -> String {
     let mut lines: Vec<Vec<char>> = Vec::new();
-    let mut sorted = plantings.to_vec();
-    sorted.sort_by_key(|p| (p.planted, p.id.clone()));
-    for planting in sorted {
-        let (from, to) = (span.column(planting.planted), span.column(planting.cleared));
-        if from == to {
-            continue;
-        }
-        let free = lines
-            .iter_mut()
-            .find(|line| line[from..to].iter().all(|&c| c == IDLE));
-        let line = match free {
-            Some(line) => line,
-            None => {
-                lines.push(vec![IDLE; span.drawn]);
-                lines.last_mut().expect("just added")
+    for lane in &row.lanes {
+        let mut line = vec![IDLE; span.drawn];
+        for planting in lane {
+            let (from, to) = (span.column(planting.planted), span.column(planting.cleared));
+            if from < to {
+                draw(span, &mut line[from..to], from, planting);
             }
-        };
-        draw(span, &mut line[from..to], from, planting);
+        }
+        lines.push(line);
     }
+    // Lanes that begin beyond the page are not drawn.
+    lines.retain(|line| line.iter().any(|&c| c != IDLE));
     let mut out = String::new();
     for (i, line) in lines.into_iter().enumerate() {
         let label = match i {

@@ -3,8 +3,8 @@
 use super::lines::{COLUMNS, amount, cut, title, wrap};
 use crate::domain::Scenario;
 use crate::plan::{FoodSupply, Shortfall, YearPlan};
+use crate::render::words::{month_name, month_of};
 use crate::units::Week;
-use chrono::Datelike;
 
 /// Foods with missed floors that are spelled out; the others are counted.
 const SPELLED_OUT: usize = 12;
@@ -115,19 +115,6 @@ fn months(plan: &YearPlan) -> Vec<(i32, u32)> {
     // A longer plan than the table has room for: what follows is added to the last month.
     months.truncate((COLUMNS - NAME_WIDTH - YEAR_WIDTH) / MONTH_WIDTH);
     months
-}
-
-fn month_of(week: Week) -> (i32, u32) {
-    let monday = week.monday();
-    (monday.year(), monday.month())
-}
-
-/// Three letters of the month's English name.
-pub fn month_name(month: u32) -> &'static str {
-    const NAMES: [&str; 12] = [
-        "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec",
-    ];
-    NAMES[month as usize - 1]
 }
 
 fn cells(food: &FoodSupply, weeks: usize, months: &[(i32, u32)]) -> Vec<Month> {

@@ -1,5 +1,7 @@
 //! Wrapping and wording shared by the sections of the report.
 
+use crate::render::words;
+pub use crate::render::words::amount;
 use crate::units::Week;
 
 /// Columns of the report.
@@ -38,44 +40,12 @@ pub fn wrap(first: &str, text: &str) -> String {
 
 /// Strip numbers, neighbours taken together: `1-3, 7`.
 pub fn strips(numbers: &[u32]) -> String {
-    let mut runs: Vec<(u32, u32)> = Vec::new();
-    for &n in numbers {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == n => *last = n,
-            _ => runs.push((n, n)),
-        }
-    }
-    let parts: Vec<String> = runs
-        .into_iter()
-        .map(|(a, b)| {
-            if a == b {
-                a.to_string()
-            } else {
-                format!("{a}-{b}")
-            }
-        })
-        .collect();
-    parts.join(", ")
+    words::strips(numbers, "-")
 }
 
 /// The week of the year alone: `W42`.
 pub fn short_week(week: Week) -> String {
     week.of_year().to_string()
-}
-
-/// An amount as a person would say it: three figures, no trailing zeros.
-pub fn amount(value: f64) -> String {
-    let places = match value.abs() {
-        v if v >= 99.95 => 0,
-        v if v >= 9.995 => 1,
-        _ => 2,
-    };
-    let text = format!("{value:.places$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_string()
-    } else {
-        text
-    }
 }
 
 /// Shortens a word to so many characters.

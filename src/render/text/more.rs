@@ -1,7 +1,7 @@
 //! What one more of each thing is worth, and when ground is scarce.
 
-use super::food::month_name;
 use super::lines::{cut, title, wrap};
+use crate::render::words::month_name;
 use crate::explain::{Pays, Step, ThingWorth, WorthOfMore};
 
 /// Column widths: the thing, what one is, which one.
