@@ -31,6 +31,23 @@ crops_used: [main carrots, radish, dwarf French beans]
 solving: { gap: 0.02 }
 ";
 
+/// What `--out` leaves.
+const FORMS: [&str; 13] = [
+    "plan.yaml",
+    "report.txt",
+    "plan.html",
+    "jobs.ics",
+    "plantings.csv",
+    "jobs.csv",
+    "supply.csv",
+    "buying.csv",
+    "level.svg",
+    "beds.svg",
+    "foods.svg",
+    "covers.svg",
+    "shelf.svg",
+];
+
 /// A fresh directory to run in.
 struct Room(TempDir);
 
@@ -170,11 +187,14 @@ fn plan_shows_writes_and_verifies() {
     assert!(stderr(&verified).is_empty());
     let named = room.run(&["verify", "out/plan.yaml", "--scenario", "tiny.yaml"]);
     assert_code(&named, 0);
-    // Only the two files: nothing temporary is left behind.
+    // Only the forms of the plan: nothing temporary is left behind.
     assert_eq!(
         std::fs::read_dir(room.path("out")).expect("there").count(),
-        2
+        FORMS.len()
     );
+    for form in FORMS {
+        assert!(!room.read(&format!("out/{form}")).is_empty(), "{form}");
+    }
 }
 
 #[test]
@@ -192,6 +212,63 @@ fn yaml_goes_to_stdout_and_quiet_is_quiet() {
     assert_code(&plan, 0);
     assert_eq!(stdout(&plan), room.read("out/plan.yaml"));
     assert!(stderr(&plan).is_empty(), "{}", stderr(&plan));
+}
+
+#[test]
+fn a_plan_file_is_shown_in_every_form_without_solving() {
+    let room = Room::new();
+    let plan = ["plan", "tiny.yaml", "--out", "out", "--quiet", "--timeless"];
+    assert_code(&room.run(&plan), 0);
+    let show = |arguments: &[&str]| {
+        let output = room.run(&[&["show", "out/plan.yaml"], arguments].concat());
+        assert_code(&output, 0);
+        assert!(stderr(&output).is_empty(), "{}", stderr(&output));
+        stdout(&output)
+    };
+    assert_eq!(show(&[]), room.read("out/report.txt"));
+    assert_eq!(show(&["--format", "yaml"]), room.read("out/plan.yaml"));
+    assert_eq!(show(&["--format", "html"]), room.read("out/plan.html"));
+    for table in ["plantings", "jobs", "supply", "buying"] {
+        let text = show(&["--format", "csv", "--table", table]);
+        assert_eq!(text, room.read(&format!("out/{table}.csv")));
+    }
+    let events = |text: &str| text.matches("BEGIN:VEVENT").count();
+    assert_eq!(events(&show(&["--format", "ics"])), 30);
+    assert_eq!(events(&show(&["--format", "ics", "--weeks", "4"])), 4);
+    let bed = show(&["--bed", "B", "--from", "2027-W12", "--weeks", "2"]);
+    assert!(
+        bed.contains("B: in the open") && !bed.contains("A: in the open"),
+        "{bed}"
+    );
+    assert!(bed.contains("2 weeks from 2027-W12"), "{bed}");
+    // Not a terminal: no colour.
+    assert!(!bed.contains('\u{1b}'));
+    for (wrong, words) in [
+        (["--bed", "C"], "no such bed"),
+        (["--from", "2026-W01"], "the planned weeks are"),
+        (["--weeks", "0"], "0"),
+    ] {
+        let output = room.run(&[&["show", "out/plan.yaml"], &wrong[..]].concat());
+        assert_code(&output, 2);
+        assert!(stderr(&output).contains(words), "{}", stderr(&output));
+    }
+}
+
+#[test]
+fn completions_and_manual_know_every_verb() {
+    let room = Room::new();
+    for shell in ["bash", "zsh", "fish"] {
+        let output = room.run(&["completions", shell]);
+        assert_code(&output, 0);
+        for verb in ["plan", "show", "verify"] {
+            assert!(stdout(&output).contains(verb), "{shell} {verb}");
+        }
+    }
+    let manual = room.run(&["manual"]);
+    assert_code(&manual, 0);
+    for words in [".TH bedweek", "VERB PLAN", "VERB SHOW", "work\\-limit"] {
+        assert!(stdout(&manual).contains(words), "{words}");
+    }
 }
 
 #[test]

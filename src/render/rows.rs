@@ -17,7 +17,9 @@ pub struct Row<'a> {
 pub fn rows<'a>(plan: &'a YearPlan, bed: &Bed) -> Vec<Row<'a>> {
     let mut years: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for (i, planting) in plan.plantings.iter().enumerate() {
-        if planting.bed == bed.name && planting.planted < planting.cleared {
+        // What is cleared on the first day takes no ground.
+        let from = planting.planted.max(plan.scenario.start);
+        if planting.bed == bed.name && from < planting.cleared {
             for &strip in &planting.strips {
                 years.entry(strip).or_default().push(i);
             }

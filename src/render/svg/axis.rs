@@ -12,7 +12,7 @@ pub const HEAD: f64 = 30.0;
 const NUMBER_WIDTH: f64 = 22.0;
 const NAME_WIDTH: f64 = 26.0;
 /// Least width of a month for its name and the year.
-const YEAR_WIDTH: f64 = 62.0;
+const YEAR_WIDTH: f64 = 58.0;
 
 /// Weeks from left to right.
 #[derive(Clone, Copy, Debug)]

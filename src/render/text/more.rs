@@ -1,8 +1,8 @@
 //! What one more of each thing is worth, and when ground is scarce.
 
 use super::lines::{cut, title, wrap};
-use crate::render::words::month_name;
 use crate::explain::{Pays, Step, ThingWorth, WorthOfMore};
+use crate::render::words::month_name;
 
 /// Column widths: the thing, what one is, which one.
 const NAME: usize = 20;
