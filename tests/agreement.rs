@@ -4,6 +4,8 @@
 
 #[path = "support/agreement/mod.rs"]
 mod agreement;
+#[path = "support/whole_garden.rs"]
+mod garden;
 #[path = "support/table.rs"]
 mod table;
 

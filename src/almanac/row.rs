@@ -8,6 +8,9 @@ use std::fmt;
 
 pub use crate::growth::Ending;
 
+/// The week that only long years have.
+const LONG_YEAR_WEEK: u32 = 53;
+
 /// A crop raised by one method, harvested in one way, at one place.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Row {
@@ -141,10 +144,15 @@ impl Row {
             .filter_map(Sowing::success)
             .map(span)
             .collect();
-        self.windows(|sowing| {
+        let reached = |number: u32| {
             spans.iter().any(|&(from, to)| {
-                (0..=to.since(from)).any(|k| from.plus(k).of_year() == sowing.week.of_year())
+                (0..=to.since(from)).any(|k| from.plus(k).of_year().number() == number)
             })
+        };
+        self.windows(|sowing| match sowing.week.of_year().number() {
+            // Few years have one: it is reached where its neighbours are.
+            LONG_YEAR_WEEK => reached(LONG_YEAR_WEEK) || reached(LONG_YEAR_WEEK - 1) && reached(1),
+            number => reached(number),
         })
     }
 }

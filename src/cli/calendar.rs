@@ -7,14 +7,14 @@ use super::files::to_stdout;
 use crate::almanac::almanac;
 use crate::domain::{CropId, Scenario};
 use crate::input::advice;
-use crate::render::{calendar_text, calendar_yaml};
+use crate::render::{almanac_text, almanac_yaml};
 
 pub fn run(asked: &CalendarArgs) -> Result<Exit, String> {
     let scenario = load(&asked.scenario)?.scenario;
     let almanac = almanac(&scenario, &crops(&scenario, &asked.crop)?);
     let text = match asked.format {
-        CalendarFormat::Text => calendar_text(&scenario, &almanac),
-        CalendarFormat::Yaml => calendar_yaml(&scenario, &almanac),
+        CalendarFormat::Text => almanac_text(&scenario, &almanac),
+        CalendarFormat::Yaml => almanac_yaml(&scenario, &almanac),
     };
     to_stdout(|out| out.write_all(text.as_bytes()))?;
     Ok(Exit::Done)

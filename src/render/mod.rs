@@ -1,7 +1,7 @@
 //! A plan in its written forms: YAML for programs and for `verify`, text for a terminal, HTML
 //! pages, SVG charts, calendar of jobs and tables. None knows where it is written to.
 
-mod calendar;
+mod almanac;
 mod cautions;
 mod csv;
 mod html;
@@ -15,7 +15,7 @@ mod text;
 mod words;
 mod yaml;
 
-pub use calendar::{calendar_text, calendar_yaml};
+pub use almanac::{almanac_text, almanac_yaml};
 pub use csv::{Table, table};
 pub use html::plan as page;
 pub use ics::calendar as job_calendar;

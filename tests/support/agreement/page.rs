@@ -122,6 +122,7 @@ impl Agreement {
             &self.emergence.page,
             AVAILABLE,
             available,
+            &crate::garden::section(),
         ]
         .concat()
     }

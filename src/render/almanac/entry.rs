@@ -52,9 +52,9 @@ fn alike(one: &Row, other: &Row) -> bool {
 }
 
 impl Entry<'_> {
-    /// `winter leeks, modules, stems`.
-    pub fn title(&self) -> String {
-        let mut title = format!("{}, {}", self.crop.name, method_name(self.method));
+    /// `from modules, stems`.
+    pub fn title_without_crop(&self) -> String {
+        let mut title = method_name(self.method).to_string();
         if let Some(way) = self.way {
             title += ", ";
             title += &self.crop.ways[way].name;

@@ -4,5 +4,5 @@ mod entry;
 mod text;
 mod yaml;
 
-pub use text::calendar as calendar_text;
-pub use yaml::calendar as calendar_yaml;
+pub use text::calendar as almanac_text;
+pub use yaml::calendar as almanac_yaml;
