@@ -34,13 +34,9 @@ fn the_page_is_current() {
 /// Share of the published windows that the goal asks to be overlapped by half or more.
 const WINDOWS_GOAL: f64 = 0.8;
 /// What is reached: short of the goal, see the page for the reasons.
-const WINDOWS_REACHED: f64 = 0.64;
+const WINDOWS_REACHED: f64 = 0.71;
 /// Largest median error in days to harvest against the middle of the published span.
 const HARVEST_GOAL: f64 = 0.15;
-/// What is reached: a hair short of it.
-const HARVEST_REACHED: f64 = 0.152;
-/// Share of the cells of the germination table within a quarter of the published days.
-const EMERGENCE_REACHED: f64 = 0.92;
 /// Share of what is said to be had in a month, or of the counts of months within two, that holds.
 const AVAILABLE_REACHED: f64 = 0.85;
 
@@ -58,17 +54,15 @@ fn published_sowing_windows_are_overlapped() {
 fn days_to_harvest_are_near_the_published() {
     let error = AGREEMENT.harvest_error();
     assert!(AGREEMENT.harvest.errors.len() > 40);
-    assert!(
-        error < HARVEST_REACHED,
-        "median error {error:.3}, goal {HARVEST_GOAL}"
-    );
+    assert!(error < HARVEST_GOAL, "median error {error:.3}");
 }
 
 #[test]
 fn days_to_emergence_are_near_the_published() {
     let cells = AGREEMENT.emergence.strict;
     assert!(cells.of > 100, "{cells}");
-    assert!(cells.share() >= EMERGENCE_REACHED, "{cells}, goal: all");
+    // Each within a quarter of the published days.
+    assert_eq!(cells.kept, cells.of);
 }
 
 #[test]

@@ -10,7 +10,8 @@ use bedweek::units::Week;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Crops of the germination table and the shipped crops of the same seed.
-const SEEDS: [(&str, &[&str]); 18] = [
+const SEEDS: [(&str, &[&str]); 19] = [
+    ("Aubergine", &["aubergines"]),
     (
         "Bean snap (French)",
         &[

@@ -16,6 +16,8 @@ pub struct Compared {
     /// any week that would succeed.
     pub usual: Tally,
     pub whenever: Tally,
+    /// The same of usual sowings in the open, bare or under fleece.
+    pub fleeced: Tally,
     /// By row: share of the published days that is overlapped, days in both over days in either.
     pub recalls: Vec<f64>,
     pub likeness: Vec<f64>,
@@ -34,6 +36,7 @@ pub fn compare(calendar: &Calendar, station: &Station) -> Compared {
         name: calendar.name.clone(),
         usual: Tally::default(),
         whenever: Tally::default(),
+        fleeced: Tally::default(),
         recalls: Vec::new(),
         likeness: Vec::new(),
         harvest_recalls: Vec::new(),
@@ -51,11 +54,13 @@ pub fn compare(calendar: &Calendar, station: &Station) -> Compared {
         let published = entry.published();
         let computed = station.days(models, place, *act, true);
         let whenever = station.days(models, place, *act, false);
+        let fleeced = computed.or(&station.days(models, "fleece", *act, true));
         for window in &entry.windows {
             let window = DaySet::of_windows(std::slice::from_ref(window));
             let enough = window.covered_by(&computed) >= ENOUGH;
             result.usual.add(enough);
             result.whenever.add(window.covered_by(&whenever) >= ENOUGH);
+            result.fleeced.add(window.covered_by(&fleeced) >= ENOUGH);
             if !enough {
                 let missed = window.without(&computed);
                 let reason = station.reason(models, place, *act, &missed);
@@ -154,9 +159,11 @@ pub fn summary(all: &[Compared]) -> String {
     let line = |name: &str, some: &[&Compared]| {
         let mut usual = Tally::default();
         let mut whenever = Tally::default();
+        let mut fleeced = Tally::default();
         some.iter().for_each(|one| {
             usual += one.usual;
             whenever += one.whenever;
+            fleeced += one.fleeced;
         });
         let middle = |of: fn(&Compared) -> &Vec<f64>| {
             let values: Vec<f64> = some.iter().flat_map(|one| of(one).clone()).collect();
@@ -167,6 +174,7 @@ pub fn summary(all: &[Compared]) -> String {
             name.to_string(),
             usual.to_string(),
             whenever.to_string(),
+            fleeced.to_string(),
             share(middle(|one| &one.likeness)),
             share(middle(|one| &one.harvest_recalls)),
             share(middle(|one| &one.harvest_likeness)),
@@ -180,6 +188,7 @@ pub fn summary(all: &[Compared]) -> String {
             "calendar",
             "windows overlapped by half or more",
             "the same, any sowing week",
+            "the same, usual weeks, bare or under fleece",
             "likeness, median",
             "harvest overlapped, median",
             "harvest likeness, median",

@@ -1,5 +1,5 @@
 //! Every shipped crop through a year at one station: in the open, in the polytunnel, under a low
-//! tunnel, with a warm, lit raising shelf.
+//! tunnel in its season, under fleece from planting to the end, with a warm, lit raising shelf.
 
 use super::days::DaySet;
 use super::published::Act;
@@ -36,7 +36,7 @@ impl Station {
              O: {{ setting: open, length_m: 4, width_m: 1 }}\n  \
              T: {{ setting: tunnel, length_m: 4, width_m: 1 }}\n  \
              P: {{ setting: container, length_m: 1, width_m: 1 }}\n\
-             covers:\n  low tunnel: {{ count: 1 }}\n\
+             covers:\n  low tunnel: {{ count: 1 }}\n  fleece: {{ count: 1, spells: [[W01, W01]] }}\n\
              shelf: {{ lit_m2: 5, unlit_m2: 5, day_c: 18, night_c: 14, lamp_mj: 7, transmission: 0.5 }}\n\
              work: {{ hour_money: 3 }}\nneeds:\n{}\n",
             needs.join("\n")
@@ -72,7 +72,10 @@ impl Station {
                 }
                 "open" => setting == Setting::Container,
                 "tunnel" => setting == Setting::Tunnel,
-                "low tunnel" => setting == Setting::Open && spot.cover.is_some(),
+                "low tunnel" | "fleece" => {
+                    let lies = |(cover, _): (usize, _)| self.scenario.covers[cover].name == place;
+                    setting == Setting::Open && spot.cover.is_some_and(lies)
+                }
                 _ => panic!("no place {place}"),
             };
             here && models.contains(&crop.name)
