@@ -446,6 +446,23 @@ fn an_interrupted_search_gives_its_best_plan_whole() {
 }
 
 #[test]
+fn what_cannot_be_cleared_in_time_is_said_to_be_impossible() {
+    let room = Room::new();
+    let standing = "standing:\n  old carrots: { bed: A, strips: [1, 2], crop: main carrots, sown: 2026-W20 }\n";
+    let text = TINY.replace("hour_money: 3", "hour_money: 3, hours_per_week: 0.001") + standing;
+    room.write("busy.yaml", &text);
+    let said = room.run(&["plan", "busy.yaml", "--out", "out"]);
+    assert_code(&said, 1);
+    assert!(
+        stderr(&said).contains("there is no plan"),
+        "{}",
+        stderr(&said)
+    );
+    assert!(stdout(&said).is_empty() && !room.path("out/plan.yaml").exists());
+    assert_code(&room.run(&["compare", "busy.yaml", "tiny.yaml"]), 1);
+}
+
+#[test]
 fn the_reference_names_every_verb_option_and_exit_code() {
     let reference = include_str!("../docs/reference/commands.md");
     let room = Room::new();

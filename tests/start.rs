@@ -15,7 +15,8 @@ use bedweek::candidates::{Counted, Season, season};
 use bedweek::domain::*;
 use bedweek::input::load_text;
 use bedweek::plan::{Fate, YearPlan};
-use bedweek::solve::{Answer, Options, Status, solve};
+use bedweek::solve::exact::{ExactLimits, exact};
+use bedweek::solve::{Answer, NoPlan, Options, Status, possible, solve};
 use bedweek::verify::{Check, verify};
 use holding::{holding, leaves, raising};
 use plans::{Made, file, made_of};
@@ -264,6 +265,45 @@ fn dearer_changes_leave_more_as_it_was() {
     // Changes that cost nothing cost nothing.
     assert!(free.plan.ledger.iter().all(|l| l.rule.name() != "changes"));
     assert!(free.plan.result.worth >= dear.plan.result.worth);
+}
+
+fn with_hours(hours: f64) -> Scenario {
+    let mut scenario = plotted(START);
+    scenario.work.hours_per_week = Some(hours);
+    scenario
+}
+
+#[test]
+fn a_week_too_full_to_clear_everything_at_once_is_spread() {
+    // Eight strips of what stands take 1.9 minutes each, 15 together; six minutes are to hand.
+    let scenario = with_hours(0.1);
+    assert_eq!(possible(&season(&scenario)), Ok(()));
+    let made = made_of(scenario, solved);
+    assert_eq!(verify(&made.scenario, &made.plan), []);
+}
+
+#[test]
+fn what_cannot_be_cleared_in_time_is_proven_impossible() {
+    // Less than a strip takes.
+    let tiny = possible(&season(&with_hours(0.02)));
+    assert!(matches!(tiny, Err(NoPlan::OneStrip { .. })), "{tiny:?}");
+    // Three strips of what has been taken whole can only be cleared at once, at 1.92 minutes each.
+    let mut scenario = with_hours(0.1);
+    let dead = scenario.standing.iter().position(|s| s.name == "leeks");
+    let dead = dead.expect("they stand");
+    scenario.standing[dead].taken = 1.0;
+    scenario.work.hours_per_week = Some(5.0 / 60.0);
+    let season = season(&scenario);
+    let found = possible(&season);
+    let minutes = 3.0 * 1.92;
+    assert!(
+        matches!(found, Err(NoPlan::TooMuch { from: 0, to: 0, minutes: m, .. }) if near(m, minutes)),
+        "{found:?}"
+    );
+    // The exact search says the same of the same programme.
+    let none = vec![false; season.candidates.len()];
+    let found = exact(&season, &none, -1e6, ExactLimits::default(), &Still);
+    assert!(found.finished && found.better.is_none());
 }
 
 /// After the damage `verify` finds a violation of that check with those words.

@@ -2,8 +2,10 @@
 //! search, and the check of every plan.
 
 use super::args::{DEFAULT_SECONDS, SearchArgs};
+use super::exit::Exit;
 use super::progress::{Reporter, line};
 use super::verify::fingerprint;
+use crate::candidates;
 use crate::explain::{Case, Solved, Watches};
 use crate::input;
 use crate::solve::{Options, Progress, Watch};
@@ -34,6 +36,13 @@ pub fn options(asked: &SearchArgs, gap: f64) -> Options {
         seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
         work: asked.work_limit,
     }
+}
+
+/// Says so where there is no plan at all.
+pub fn refused(case: &Case) -> Option<Exit> {
+    // Without a limit of work there always is one.
+    case.scenario.work.hours_per_week?;
+    super::plan::refused(&case.scenario, &candidates::season(&case.scenario))
 }
 
 /// Whether the plan holds, by the scenario alone; an internal fault otherwise.

@@ -1,7 +1,7 @@
 //! `compare`: scenarios and variants of one side by side.
 
 use super::args::{CompareArgs, ResultFormat};
-use super::cases::{Several, check, options, read};
+use super::cases::{Several, check, options, read, refused};
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
@@ -20,6 +20,9 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
     let cases = cases(asked)?;
     let options = options(&asked.search, cases[0].scenario.solving.gap);
     let reporter = Reporter::new(began, true);
+    if let Some(refused) = cases.iter().find_map(refused) {
+        return Ok(refused);
+    }
     let several = Several {
         reporter: &reporter,
         quiet: asked.search.quiet,

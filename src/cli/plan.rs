@@ -11,7 +11,7 @@ use crate::candidates::{self, Season};
 use crate::domain::Scenario;
 use crate::plan::{self, About, Ending, YearPlan};
 use crate::render;
-use crate::solve::{self, Answer, Options};
+use crate::solve::{self, Answer, NoPlan, Options};
 use crate::verify::{self, Violation};
 use chrono::Utc;
 use std::time::Instant;
@@ -27,8 +27,11 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     };
     let selection = forms::selection(scenario, &asked.shown)?;
     let reporter = Reporter::new(began, asked.quiet);
+    let season = candidates::season(scenario);
+    if let Some(refused) = refused(scenario, &season) {
+        return Ok(refused);
+    }
     let (season, answer) = reporter.during(|| {
-        let season = candidates::season(scenario);
         let answer = solve::solve(&season, &options, &reporter);
         (season, answer)
     });
@@ -62,6 +65,30 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     Ok(match plan.result.status {
         Ending::Optimal | Ending::WithinGap => Exit::Done,
         Ending::WorkLimit | Ending::TimeLimit | Ending::Interrupted => Exit::Limit,
+    })
+}
+
+/// Says so, and gives the exit code, where there is no plan at all.
+pub fn refused(scenario: &Scenario, season: &Season) -> Option<Exit> {
+    let none = solve::possible(season).err()?;
+    Some(match none {
+        NoPlan::TooMuch { from, to, .. } => {
+            let (from, to) = (scenario.week(from), scenario.week(to));
+            let name = &scenario.name;
+            eprintln!("there is no plan for {name}: from {from} to {to} {none}");
+            eprintln!("  help: raise work.hours_per_week");
+            Exit::Impossible
+        }
+        NoPlan::OneStrip { .. } => {
+            eprintln!("there is no plan for {}: {none}", scenario.name);
+            eprintln!("  help: raise work.hours_per_week");
+            Exit::Impossible
+        }
+        NoPlan::NotFound => {
+            eprintln!("no plan for {}: {none}", scenario.name);
+            eprintln!("  help: raise work.hours_per_week");
+            Exit::NoPlan
+        }
     })
 }
 

@@ -1,7 +1,7 @@
 //! `worth`: what one more of each thing would be worth.
 
 use super::args::{ResultFormat, WorthArgs};
-use super::cases::{Several, check, options, read};
+use super::cases::{Several, check, options, read, refused};
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
@@ -20,6 +20,9 @@ pub fn run(asked: &WorthArgs, began: Instant) -> Result<Exit, String> {
         reporter: &reporter,
         quiet: asked.search.quiet,
     };
+    if let Some(refused) = refused(&case) {
+        return Ok(refused);
+    }
     let base = explain::solved(&case, &options, &several);
     let question = Asked {
         things,

@@ -5,6 +5,9 @@ use super::context::{Context, Masks};
 use super::supply::{Before, Larder, Supply};
 use crate::candidates::{CandidateId, CoverState, GroupId, Rotation};
 
+/// How far beyond a limit a sum may be for want of a last digit, in its unit.
+const SLACK: f64 = 1e-7;
+
 /// A plan under construction.
 #[derive(Clone)]
 pub struct Draft {
@@ -66,18 +69,24 @@ impl Draft {
         draft
     }
 
-    /// Worth of the plan, money; `None` where a limit (shelf, work) is broken.
+    /// Whether shelf, plants to hand and work suffice, harvest left out: what is too much to harvest is
+    /// left.
+    pub fn has_room(&self, context: &Context) -> bool {
+        let season = context.season;
+        let space = [season.shelf_unlit_m2, season.shelf_lit_m2];
+        let on_shelf = |part: usize| self.shelf[part].iter().all(|&m2| m2 <= space[part] + SLACK);
+        let mut plants = season.on_shelf.iter().zip(&self.plants);
+        let limit = season.minutes_per_week.unwrap_or(f64::INFINITY);
+        on_shelf(0)
+            && on_shelf(1)
+            && plants.all(|(there, &taken)| taken <= there.plants + SLACK)
+            && (0..season.weeks).all(|week| self.other_minutes(week) <= limit + SLACK)
+    }
+
+    /// Worth of the plan, money; `None` where a limit (shelf, plants, work) is broken.
     pub fn worth(&self, context: &Context) -> Option<f64> {
         let season = context.season;
-        const SLACK: f64 = 1e-7;
-        let space = [season.shelf_unlit_m2, season.shelf_lit_m2];
-        for (part, space) in space.iter().enumerate() {
-            if self.shelf[part].iter().any(|&m2| m2 > space + SLACK) {
-                return None;
-            }
-        }
-        let mut plants = season.on_shelf.iter().zip(&self.plants);
-        if plants.any(|(there, &taken)| taken > there.plants + SLACK) {
+        if !self.has_room(context) {
             return None;
         }
         if let Some(limit) = season.minutes_per_week {

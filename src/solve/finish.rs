@@ -19,7 +19,9 @@ pub struct Finished {
 /// `None` where the draft breaks a limit.
 pub fn finish(context: &Context, draft: &Draft) -> Option<Finished> {
     const ACCURACY: f64 = 1e-9;
-    draft.worth(context)?;
+    if !draft.has_room(context) {
+        return None;
+    }
     let quick: Draws = draft.supply.draws.iter().flatten().copied().collect();
     let mut best = settle(context, draft, &quick);
     if let Some(draws) = divide(context, draft, ACCURACY) {

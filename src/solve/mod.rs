@@ -18,6 +18,7 @@ mod improve;
 mod interior;
 mod leaf;
 mod leave_out;
+mod lightest;
 pub mod linear;
 mod lower;
 mod masks;
@@ -33,6 +34,7 @@ mod wants;
 
 pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
 pub use given::{Given, evaluate};
+pub use lightest::{NoPlan, possible};
 pub use priced::{Priced, bound_at, ground_worth, lowered};
 pub use run::{solve, solve_from, solve_priced};
 

@@ -10,11 +10,12 @@ use super::finish::{Finished, finish};
 use super::given::{self, Given};
 use super::improve::{Guide, Improver};
 use super::leave_out::needless;
+use super::lightest;
 use super::lower::{Lowering, Round, Steps};
 use super::masks::{Stretch, first_masks, stretches};
 use super::planned::as_planned;
 use super::supply::Larder;
-use crate::candidates::{BARE, Season};
+use crate::candidates::Season;
 use crate::strips::Prices;
 
 /// A gap at most this is none.
@@ -25,6 +26,9 @@ const MOVES_PER_WORK: u64 = 100;
 const SMALL_STRIPS: usize = 60;
 
 /// Finds a plan and a bound.
+///
+/// # Panics
+/// Where there is no plan at all, see [`super::possible`].
 pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
     solve_priced(season, options, watch).0
 }
@@ -157,9 +161,7 @@ impl Search<'_, '_> {
 
     fn first_draft(&mut self) {
         const SWEEPS: usize = 2;
-        let season = self.context.season;
-        let bare = vec![vec![BARE; season.weeks]; season.beds.len()];
-        let mut draft = Draft::idle(self.context, self.larder, bare);
+        let mut draft = lightest::first(self.context, self.larder);
         self.keep(&draft);
         self.tell("first draft");
         let mut improver = Improver::new(self.context, self.larder, &draft, 1);
@@ -443,7 +445,7 @@ impl Search<'_, '_> {
                 seconds,
             };
         }
-        let (finished, draft) = self.best.take().expect("the idle plan always exists");
+        let (finished, draft) = (self.best.take()).expect("possible() says that there is a plan");
         let season = self.context.season;
         let mut strips: Vec<Vec<Vec<usize>>> = season
             .beds
