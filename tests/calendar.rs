@@ -123,9 +123,19 @@ fn unknown_crops_are_an_error_each_with_the_nearest_name() {
 
 #[test]
 fn equal_runs_give_equal_bytes() {
-    for form in ["text", "yaml"] {
+    for form in ["text", "yaml", "svg"] {
         let once = calendar(&["--format", form]);
         assert!(once.status.success());
         assert_eq!(once.stdout, calendar(&["--format", form]).stdout);
     }
+}
+
+#[test]
+fn the_picture_is_a_drawing_with_a_lane_for_each_crop() {
+    let output = calendar(&["--format", "svg"]);
+    let text = text(&output.stdout);
+    assert!(text.starts_with("<?xml") && text.trim_end().ends_with("</svg>"));
+    assert!(text.contains("winter leeks") && text.contains("viewBox"));
+    // Every mark says in words what it means.
+    assert!(text.matches("<title>").count() > 12 * WEEKS);
 }

@@ -174,6 +174,8 @@ pub enum CalendarFormat {
     Text,
     /// Every sowing with its outcome
     Yaml,
+    /// A picture of weeks
+    Svg,
 }
 
 /// Arguments of `verify`.

@@ -7,13 +7,14 @@ use super::files::to_stdout;
 use crate::almanac::almanac;
 use crate::domain::{CropId, Scenario};
 use crate::input::advice;
-use crate::render::{almanac_text, almanac_yaml};
+use crate::render::{almanac_picture, almanac_text, almanac_yaml};
 
 pub fn run(asked: &CalendarArgs) -> Result<Exit, String> {
     let scenario = load(&asked.scenario)?.scenario;
     let almanac = almanac(&scenario, &crops(&scenario, &asked.crop)?);
     let text = match asked.format {
         CalendarFormat::Text => almanac_text(&scenario, &almanac),
+        CalendarFormat::Svg => almanac_picture(&scenario, &almanac),
         CalendarFormat::Yaml => almanac_yaml(&scenario, &almanac),
     };
     to_stdout(|out| out.write_all(text.as_bytes()))?;

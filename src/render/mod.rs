@@ -15,7 +15,7 @@ mod text;
 mod words;
 mod yaml;
 
-pub use almanac::{almanac_text, almanac_yaml};
+pub use almanac::{almanac_picture, almanac_text, almanac_yaml};
 pub use csv::{Table, table};
 pub use html::plan as page;
 pub use ics::calendar as job_calendar;

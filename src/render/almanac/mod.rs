@@ -1,8 +1,10 @@
 //! The almanac in its written forms: text for a terminal, YAML for programs, a picture of weeks.
 
 mod entry;
+mod picture;
 mod text;
 mod yaml;
 
+pub use picture::picture as almanac_picture;
 pub use text::calendar as almanac_text;
 pub use yaml::calendar as almanac_yaml;
