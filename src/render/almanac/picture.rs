@@ -130,7 +130,7 @@ impl Sheet<'_> {
                     .add(title(&sentence(sowing))),
             );
         }
-        let mut below = y + SOW + 1.0;
+        let mut below = y + SOW + 2.5;
         if entry.method == Method::Modules {
             group = group.add(self.lane("stood", &row.planted(), below, PLANT - 2.0));
             below += PLANT;
