@@ -43,6 +43,10 @@ pub enum Verb {
     Worth(WorthArgs),
     /// Say why a food is short in a plan, or why a crop is not grown
     Why(WhyArgs),
+    /// Carry a plan on after something happened: repaired, left as it is, freely redrawn
+    Replan(ReplanArgs),
+    /// Show which plans a plan carries on, and what happened in between
+    History(HistoryArgs),
     /// Write a shell's completions of this command line
     Completions(CompletionsArgs),
     /// Write the manual page, in roff
@@ -295,6 +299,44 @@ pub struct WhyArgs {
     /// What goes to standard output
     #[arg(long, value_enum, default_value_t = ResultFormat::Text)]
     pub format: ResultFormat,
+}
+
+/// Arguments of `replan`.
+#[derive(Debug, Args)]
+pub struct ReplanArgs {
+    /// The plan file that is carried on
+    pub plan: PathBuf,
+    /// What happened, and what was harvested
+    #[arg(long, value_name = "FILE")]
+    pub events: Option<PathBuf>,
+    /// Today: a date, or an ISO week, which counts as its Monday; the first Monday from it on is the
+    /// first day that is planned anew
+    #[arg(long, value_name = "DATE", value_parser = super::replan::day)]
+    pub from: chrono::NaiveDate,
+    /// Take beds, covers, needs, prices and rules from this scenario instead
+    #[arg(long, value_name = "FILE")]
+    pub scenario: Option<PathBuf>,
+    /// Write plan.yaml, report.txt, replan.yaml and replan.txt (and experience.yaml) there
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// What goes to standard output
+    #[arg(long, value_enum, default_value_t = ResultFormat::Text)]
+    pub format: ResultFormat,
+    /// Leave out the seconds, so that equal runs give equal files
+    #[arg(long)]
+    pub timeless: bool,
+}
+
+/// Arguments of `history`.
+#[derive(Debug, Args)]
+pub struct HistoryArgs {
+    /// The plan file
+    pub plan: PathBuf,
+    /// The scenario file of the first plan [default: the one named in it]
+    #[arg(long, value_name = "FILE")]
+    pub scenario: Option<PathBuf>,
 }
 
 /// Forms of an answer.

@@ -12,10 +12,13 @@ mod exit;
 mod export;
 mod files;
 mod forms;
+mod history;
+mod life;
 mod paint;
 mod plan;
 mod progress;
 mod reference;
+mod replan;
 mod show;
 mod verify;
 mod why;
@@ -56,6 +59,8 @@ pub fn main() -> ExitCode {
         Verb::Why(asked) => why::run(asked, began),
         Verb::Completions(asked) => reference::completions(asked),
         Verb::Manual => reference::manual(),
+        Verb::Replan(asked) => replan::run(asked, began),
+        Verb::History(asked) => history::run(asked),
     };
     match outcome {
         Ok(exit) => exit.into(),

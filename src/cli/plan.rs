@@ -93,7 +93,7 @@ pub fn refused(scenario: &Scenario, season: &Season) -> Option<Exit> {
 }
 
 /// The plan and its file, checked as it will be read; or why it does not hold.
-fn finished(
+pub fn finished(
     scenario: &Scenario,
     season: &Season,
     answer: &Answer,

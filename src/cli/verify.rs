@@ -4,7 +4,8 @@ use super::args::VerifyArgs;
 use super::check::load;
 use super::exit::Exit;
 use super::files::to_stdout;
-use crate::input::Loaded;
+use super::life::lived;
+use crate::input::{self, Loaded};
 use crate::plan::YearPlan;
 use crate::{render, verify};
 use std::path::{Path, PathBuf};
@@ -48,6 +49,19 @@ pub struct Opened {
 /// Reads a plan file, and the scenario that is named or else the one the plan names.
 pub fn opened(plan_file: &Path, scenario: Option<&Path>) -> Result<Opened, String> {
     let (plan, text) = read_with_text(plan_file)?;
+    // A plan that carries another one on is for the scenario as it stood then.
+    if plan.life.is_some() {
+        let lived = lived(plan_file, scenario)?;
+        return Ok(Opened {
+            file: PathBuf::from(&plan.scenario.file),
+            loaded: Loaded {
+                digest: input::digest(&lived.scenario),
+                scenario: lived.scenario,
+            },
+            plan,
+            text,
+        });
+    }
     let file = match scenario {
         Some(file) => file.to_path_buf(),
         None => scenario_of(plan_file, &plan)?,

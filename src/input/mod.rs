@@ -140,7 +140,7 @@ fn read_file(path: &Path) -> Result<String, FileFault> {
 }
 
 /// FNV-1a, 64 bits, over the scenario's printed form without the notes on sources.
-fn digest(scenario: &Scenario) -> u64 {
+pub fn digest(scenario: &Scenario) -> u64 {
     const OFFSET: u64 = 0xcbf2_9ce4_8422_2325;
     const PRIME: u64 = 0x0000_0100_0000_01b3;
     let mut meaning = scenario.clone();

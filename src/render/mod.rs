@@ -4,6 +4,7 @@
 mod almanac;
 mod cautions;
 mod csv;
+mod experience;
 mod html;
 mod ics;
 mod jobs;
@@ -17,11 +18,14 @@ mod yaml;
 
 pub use almanac::{almanac_picture, almanac_text, almanac_yaml};
 pub use csv::{Table, table};
+pub use experience::experience;
 pub use html::plan as page;
 pub use ics::calendar as job_calendar;
 pub use jobs::{Job, Kind, Place, jobs};
 pub use level::{LevelWeek, level};
 pub use select::Selection;
 pub use svg::files as charts;
-pub use text::{comparison, ending, report, report_part, why_not, why_short, worth_of_more};
+pub use text::{
+    comparison, ending, history, replanned, report, report_part, why_not, why_short, worth_of_more,
+};
 pub use yaml::{plain, read, write};

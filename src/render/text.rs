@@ -12,11 +12,13 @@ pub(super) mod lines;
 mod more;
 mod start;
 mod why;
+mod replan;
 mod worth;
 
 pub use compare::comparison;
 pub use more::worth_of_more;
 pub use why::{why_not, why_short};
+pub use replan::{history, replanned};
 pub use worth::ending;
 
 use super::select::Selection;

@@ -353,8 +353,10 @@ fn to_come(
         if let Some(id) = &one.id {
             ground.ids.insert((one.name.clone(), None), id.clone());
         }
-        if let Some((p, id)) = partner.and_then(|p| Some((p, p.id.as_ref()?))) {
-            ground.ids.insert((p.name.clone(), None), id.clone());
+        if let Some(id) = partner.and_then(|p| p.id.as_ref()) {
+            ground
+                .ids
+                .insert((format!("{}+", one.name), None), id.clone());
         }
         ground.planned.push(Planned {
             name: one.name.clone(),

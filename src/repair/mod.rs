@@ -6,13 +6,19 @@
 //! and searching are left to others.
 
 mod carry;
+mod compare;
 mod ground;
+mod jobs;
 mod learn;
 mod live;
 mod needs;
+mod number;
 mod roster;
 mod store;
 
 pub use carry::{CarriedOn, carry_on};
+pub use compare::{AnswerLine, Answers, Filler, LostFood, LostWeek, Replan, changed, compare};
+pub use jobs::{ChangedJob, Difference, Job};
 pub use learn::Learned;
+pub use number::{highest, renumber};
 pub use roster::roster;

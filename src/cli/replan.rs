@@ -1,0 +1,301 @@
+//! `replan`: carries a plan on from a later day: repaired, left as it is, and freely redrawn.
+
+use super::args::{ReplanArgs, ResultFormat};
+use super::check::load;
+use super::exit::Exit;
+use super::files::{OutDir, to_stdout};
+use super::life::{Lived, file_ref, first_week, lived, read_events};
+use super::plan::{fault, finished};
+use super::progress::Reporter;
+use super::verify::fingerprint;
+use crate::candidates::{self, Decided, Season};
+use crate::domain::{Changes, Diary, Scenario};
+use crate::plan::{About, Ending, Life, YearPlan};
+use crate::repair::{self, Answers, CarriedOn, Replan};
+use crate::solve::{self, Answer, Given, Options, Watch};
+use crate::{input, render};
+use chrono::NaiveDate;
+use std::time::Instant;
+
+/// Clock limit of the repair, and of the free redraw, when none is given, seconds.
+const SECONDS: f64 = 15.0;
+
+pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
+    let lived = lived(&asked.plan, None)?;
+    if !lived.as_made && asked.scenario.is_none() {
+        eprintln!(
+            "note: the scenario (or the models) have changed since {} was made; it is carried on \
+             with what they say now",
+            asked.plan.display()
+        );
+    }
+    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
+    keeps_what_it_needs(asked, &lived)?;
+    let base = match &asked.scenario {
+        Some(file) => load(file)?.scenario,
+        None => lived.scenario.clone(),
+    };
+    let diary = match &asked.events {
+        Some(file) => read_events(file, &base, &lived, asked.from)?,
+        None => Diary::default(),
+    };
+    let nothing = diary.events.is_empty() && diary.harvests.is_empty();
+    if nothing && asked.scenario.is_none() && lived.as_made {
+        return unchanged(asked, out.as_ref(), &diary);
+    }
+    let date = first_week(asked.from);
+    let carried = repair::carry_on(&lived.scenario, &lived.plan, &base, &diary, date)
+        .map_err(|e| format!("error: {}: {e}", asked.plan.display()))?;
+    let options = Options {
+        gap: asked.search.gap.unwrap_or(base.solving.gap),
+        seconds: (asked.search.time_limit).or(asked.search.work_limit.is_none().then_some(SECONDS)),
+        work: asked.search.work_limit,
+    };
+    let reporter = Reporter::new(began, asked.search.quiet);
+    let searched = reporter.during(|| search(&carried, &options, &reporter));
+    let about = |scenario: &Scenario| About {
+        file: match &asked.scenario {
+            Some(file) => file.display().to_string(),
+            None => lived.plan.scenario.file.clone(),
+        },
+        fingerprint: fingerprint(input::digest(scenario)),
+        options,
+        timeless: asked.timeless,
+    };
+    let made = |scenario: &Scenario, season: &Season, answer: &Answer| {
+        finished(scenario, season, answer, &about(scenario)).map(|(plan, _)| plan)
+    };
+    let free = &searched.free;
+    let mut faults: Vec<String> = Vec::new();
+    let mut keep = |plan: Result<YearPlan, Vec<String>>| match plan {
+        Ok(plan) => Some(plan),
+        Err(reasons) => {
+            faults.extend(reasons);
+            None
+        }
+    };
+    let repaired = keep(made(
+        &carried.scenario,
+        &searched.season,
+        &searched.repaired,
+    ));
+    let as_it_is = (searched.as_it_is.as_ref())
+        .and_then(|answer| keep(made(&carried.scenario, &searched.season, answer)));
+    let redrawn = keep(made(free, &searched.free_season, &searched.redrawn));
+    let (Some(mut repaired), Some(redrawn), true) = (repaired, redrawn, faults.is_empty()) else {
+        return Ok(fault(&faults));
+    };
+    repair::renumber(&mut repaired, &carried, lived.highest);
+    repaired.life = Some(life(asked, out.as_ref(), &diary, &repaired)?);
+    let replan = tell(
+        &lived,
+        &carried,
+        &searched,
+        &diary,
+        [Some(&repaired), as_it_is.as_ref(), Some(&redrawn)],
+    );
+    let text = render::replanned(&replan);
+    let yaml = render::write(&repaired);
+    if let Some(out) = &out {
+        out.replace("plan.yaml", &yaml)?;
+        out.replace("replan.yaml", &render::plain(&replan))?;
+        out.replace("replan.txt", &text)?;
+        out.replace("report.txt", &render::report(&carried.scenario, &repaired))?;
+        if !carried.scenario.experience.is_empty() {
+            out.replace("experience.yaml", &render::experience(&carried.scenario))?;
+        }
+    }
+    to_stdout(|stdout| {
+        let shown = match asked.format {
+            ResultFormat::Text => text,
+            ResultFormat::Yaml => render::plain(&replan),
+        };
+        stdout.write_all(shown.as_bytes())
+    })?;
+    if !asked.search.quiet {
+        eprintln!("{}", render::ending(&repaired));
+    }
+    Ok(match repaired.result.status {
+        Ending::Optimal | Ending::WithinGap => Exit::Done,
+        Ending::WorkLimit | Ending::TimeLimit | Ending::Interrupted => Exit::Limit,
+    })
+}
+
+/// The files that a new plan names must outlast it.
+fn keeps_what_it_needs(asked: &ReplanArgs, lived: &Lived) -> Result<(), String> {
+    let Some(dir) = &asked.out else { return Ok(()) };
+    let Ok(target) = dir.join("plan.yaml").canonicalize() else {
+        return Ok(());
+    };
+    let mut needed = lived.before.iter().map(|(path, _)| path);
+    let mut needed = needed.by_ref().chain([&lived.path]).chain(&asked.events);
+    if needed.any(|path| path.canonicalize().is_ok_and(|path| path == target)) {
+        return Err(format!(
+            "error: --out {}: plan.yaml there is a plan that the new one carries on\n  \
+             help: name another directory, so that the old plan is kept",
+            dir.display()
+        ));
+    }
+    Ok(())
+}
+
+/// Nothing has happened that the plan does not know: it stands, byte by byte.
+fn unchanged(asked: &ReplanArgs, out: Option<&OutDir>, diary: &Diary) -> Result<Exit, String> {
+    let text = std::fs::read_to_string(&asked.plan)
+        .map_err(|e| format!("error: {}: cannot be read: {e}", asked.plan.display()))?;
+    if let Some(out) = out {
+        out.replace("plan.yaml", &text)?;
+    }
+    to_stdout(|stdout| {
+        writeln!(
+            stdout,
+            "{}: nothing has happened that the plan does not know ({} events and records known); \
+             it stands as it is",
+            asked.plan.display(),
+            diary.known
+        )
+    })?;
+    Ok(Exit::Done)
+}
+
+/// What the searches gave.
+struct Searched {
+    season: Season,
+    decided: Decided,
+    as_it_is: Option<Answer>,
+    repaired: Answer,
+    /// The scenario in which changes are free, and its season.
+    free: Scenario,
+    free_season: Season,
+    redrawn: Answer,
+}
+
+fn search(carried: &CarriedOn, options: &Options, watch: &dyn Watch) -> Searched {
+    let scenario = &carried.scenario;
+    let season = candidates::season(scenario);
+    let decided = candidates::decided(scenario, &season);
+    let given = Given {
+        strips: &decided.strips,
+        covers: &decided.covers,
+    };
+    let as_it_is = solve::evaluate(&season, given, watch);
+    let until = |options: &Options| Options {
+        seconds: options.seconds.map(|limit| watch.seconds() + limit),
+        ..*options
+    };
+    let repaired = solve::solve_from(&season, &until(options), watch, Some(given));
+    let mut free = scenario.clone();
+    free.changes = Changes {
+        drop_money_per_m2: 0.0,
+        drop_bought_money_per_m2: 0.0,
+        drop_begun_money_per_m2: 0.0,
+        move_money_per_m2: 0.0,
+        add_money_per_m2: 0.0,
+    };
+    let free_season = candidates::season(&free);
+    let strips = translated(&season, &free_season, &repaired.strips);
+    let given = Given {
+        strips: &strips,
+        covers: &repaired.covers,
+    };
+    let redrawn = solve::solve_from(&free_season, &until(options), watch, Some(given));
+    Searched {
+        as_it_is: as_it_is.map(|answer| Answer {
+            bound: repaired.bound.max(answer.worth),
+            ..answer
+        }),
+        season,
+        decided,
+        repaired,
+        free,
+        free_season,
+        redrawn,
+    }
+}
+
+/// Strip-years of one season in another one of the same scenario but for prices.
+fn translated(from: &Season, to: &Season, strips: &[Vec<Vec<usize>>]) -> Vec<Vec<Vec<usize>>> {
+    let names: std::collections::BTreeMap<&str, usize> = (to.candidates.iter().enumerate())
+        .map(|(id, c)| (c.name.as_str(), id))
+        .collect();
+    let year = |year: &Vec<usize>| -> Vec<usize> {
+        (year.iter())
+            .filter_map(|&c| names.get(from.candidates[c].name.as_str()).copied())
+            .collect()
+    };
+    (strips.iter())
+        .map(|bed| bed.iter().map(year).collect())
+        .collect()
+}
+
+/// Where the new plan comes from. The events are kept beside it: the file they were read from may
+/// grow.
+fn life(
+    asked: &ReplanArgs,
+    out: Option<&OutDir>,
+    diary: &Diary,
+    plan: &YearPlan,
+) -> Result<Life, String> {
+    const NAME: &str = "events.yaml";
+    let mut events_file = asked.events.as_deref().map(file_ref).transpose()?;
+    if let (Some(file), Some(out), Some(dir), Some(kept)) =
+        (&asked.events, out, &asked.out, &mut events_file)
+    {
+        let text = std::fs::read_to_string(file)
+            .map_err(|e| format!("error: {}: cannot be read: {e}", file.display()))?;
+        out.replace(NAME, &text)?;
+        kept.file = dir.join(NAME).display().to_string();
+    }
+    Ok(Life {
+        parent: file_ref(&asked.plan)?,
+        events_file,
+        day: asked.from.to_string(),
+        events: diary.events.iter().map(|e| e.sentence.clone()).collect(),
+        records: diary.harvests.len(),
+        edited_scenario: asked.scenario.as_ref().map(|f| f.display().to_string()),
+        changes: repair::changed(plan),
+    })
+}
+
+fn tell(
+    lived: &Lived,
+    carried: &CarriedOn,
+    searched: &Searched,
+    diary: &Diary,
+    plans: [Option<&YearPlan>; 3],
+) -> Replan {
+    let [Some(repaired), as_it_is, Some(redrawn)] = plans else {
+        unreachable!("both searches give a plan");
+    };
+    let answers = Answers {
+        repaired,
+        as_it_is,
+        redrawn,
+    };
+    let (lines, lost, jobs) = repair::compare(&lived.plan, &carried.scenario, &answers);
+    let mut notes = carried.notes.clone();
+    notes.extend(searched.decided.left_out.iter().cloned());
+    if as_it_is.is_none() {
+        notes.push("left as it is, the plan needs more work or shelf than there is".into());
+    }
+    Replan {
+        name: carried.scenario.name.clone(),
+        currency: carried.scenario.currency.clone(),
+        from: carried.scenario.start,
+        events: diary.events.iter().map(|e| e.sentence.clone()).collect(),
+        records: diary.harvests.len(),
+        known: diary.known,
+        answers: lines,
+        lost,
+        jobs,
+        notes,
+        learned: carried.learned.clone(),
+    }
+}
+
+/// A day on the command line.
+pub fn day(text: &str) -> Result<NaiveDate, String> {
+    input::events::day(text).ok_or_else(|| {
+        "give a date such as 2026-10-26, or an ISO week, which counts as its Monday".into()
+    })
+}

@@ -1,0 +1,284 @@
+//! A plan carried on, told; and the life of a plan.
+
+use super::lines::{amount, cut, title, wrap};
+use crate::plan::YearPlan;
+use crate::repair::{ChangedJob, Difference, LostFood, Replan};
+use std::fmt::Write;
+
+/// Changed jobs that are spelled out; the others are counted.
+const MOST_JOBS: usize = 60;
+/// Columns for the name of a food.
+const NAME_WIDTH: usize = 18;
+
+/// The whole report of a replan.
+pub fn replanned(replan: &Replan) -> String {
+    let mut out = format!("{}, planned anew from {}\n", replan.name, replan.from);
+    out += &happened(replan);
+    out += &answers(replan);
+    out += &lost(replan);
+    out += &unmended(replan);
+    out += &learned(replan);
+    out += &jobs(replan);
+    out
+}
+
+fn happened(replan: &Replan) -> String {
+    let mut out = title("What happened");
+    for event in &replan.events {
+        out += &wrap("  ", event);
+    }
+    if replan.events.is_empty() {
+        out += "  no events\n";
+    }
+    if replan.records > 0 {
+        let _ = writeln!(out, "  {} harvest records", replan.records);
+    }
+    if replan.known > 0 {
+        let _ = writeln!(
+            out,
+            "  {} more events and records, which the plan knew of already",
+            replan.known
+        );
+    }
+    for note in &replan.notes {
+        out += &wrap("  - ", note);
+    }
+    out
+}
+
+fn answers(replan: &Replan) -> String {
+    let mut out = title("Three answers");
+    let _ = writeln!(
+        out,
+        "  {:<16}{:>10}{:>9}{:>8}{:>12}{:>9}{:>8}{:>8}{:>8}",
+        "", "worth", "gap", "needs", "weeks short", "changes", "drop", "move", "add"
+    );
+    for a in &replan.answers {
+        let gap = (a.gap).map_or("-".to_string(), |g| format!("{:.2} %", 100.0 * g));
+        let _ = writeln!(
+            out,
+            "  {:<16}{:>10.2}{gap:>9}{:>6.1} %{:>12}{:>9}{:>8}{:>8}{:>8}",
+            a.answer,
+            a.worth,
+            100.0 * a.needs_met,
+            a.weeks_short,
+            a.changes.all(),
+            a.changes.dropped,
+            a.changes.moved,
+            a.changes.added
+        );
+    }
+    let price = replan.answers.first().map_or(0.0, |a| a.changes_money);
+    out += &wrap(
+        "  ",
+        &format!(
+            "Worth in {} without the price of changes; the changes of the repair are priced at {price:.2}. \
+             Needs: what is eaten at price, of what is wished. Weeks short: weeks in which the floor of \
+             some food is missed.",
+            replan.currency
+        ),
+    );
+    out
+}
+
+fn lost(replan: &Replan) -> String {
+    let mut out = title("What is lost if the plan is left as it is, and what mends it");
+    if replan.lost.is_empty() {
+        out += "  nothing: every week gives what it was to give\n";
+    }
+    for food in &replan.lost {
+        let first = format!("  {:<NAME_WIDTH$} ", cut(&food.food, NAME_WIDTH));
+        out += &wrap(&first, &sentence(food));
+        let indent = " ".repeat(first.chars().count());
+        let weeks: Vec<String> = (food.weeks.iter())
+            .map(|w| format!("{} -{}", w.week, amount(w.planned - w.as_it_is)))
+            .collect();
+        out += &wrap(&format!("{indent}lost: "), &weeks.join(", "));
+        for filler in &food.filled_by {
+            let text = format!(
+                "{}, sown from {}, gives {} {} from {} on ({})",
+                filler.crop,
+                filler.sown,
+                amount(filler.amount),
+                food.unit,
+                filler.from,
+                several(&filler.plantings)
+            );
+            out += &wrap(&format!("{indent}+ "), &text);
+        }
+    }
+    out
+}
+
+fn sentence(food: &LostFood) -> String {
+    let mended = food.lost - food.lost_after_repair;
+    let after = match food.recovers {
+        Some(week) => format!("as planned again from {week} on"),
+        None => "not as planned again before the plan ends".to_string(),
+    };
+    format!(
+        "{} {} in {} weeks; the repair brings back {}; {after}",
+        amount(food.lost),
+        food.unit,
+        food.weeks.len(),
+        amount(mended.max(0.0))
+    )
+}
+
+fn several(ids: &[String]) -> String {
+    const SHOWN: usize = 6;
+    if ids.len() > SHOWN {
+        format!("{} and {} more", ids[..SHOWN].join(", "), ids.len() - SHOWN)
+    } else {
+        ids.join(", ")
+    }
+}
+
+fn unmended(replan: &Replan) -> String {
+    let mut out = title("What cannot be mended: to buy, or to do without");
+    let mut any = false;
+    let mut all = 0.0;
+    for food in &replan.lost {
+        let weeks: Vec<String> = (food.weeks.iter())
+            .filter(|w| w.planned - w.repaired > 1e-3)
+            .map(|w| format!("{} {}", w.week, amount(w.planned - w.repaired)))
+            .collect();
+        if weeks.is_empty() {
+            continue;
+        }
+        any = true;
+        all += food.buy_money;
+        let first = format!("  {:<NAME_WIDTH$} ", cut(&food.food, NAME_WIDTH));
+        let text = format!(
+            "{} {} ({:.2} {} to buy): {}",
+            amount(food.lost_after_repair),
+            food.unit,
+            food.buy_money,
+            replan.currency,
+            weeks.join(", ")
+        );
+        out += &wrap(&first, &text);
+    }
+    if any {
+        let _ = writeln!(out, "  all together {all:.2} {} to buy", replan.currency);
+    } else {
+        out += "  nothing\n";
+    }
+    out
+}
+
+fn learned(replan: &Replan) -> String {
+    if replan.learned.is_empty() {
+        return String::new();
+    }
+    let mut out = title("Learned from the record, and used from now on");
+    for l in &replan.learned {
+        let mut text = Vec::new();
+        if l.plantings > 0 {
+            text.push(format!(
+                "yield {} {unit}/m2 by the book, {} on record ({} plantings, {} entries), {} used",
+                amount(l.book_per_m2),
+                amount(l.recorded_per_m2),
+                l.plantings,
+                l.records,
+                amount(l.used_per_m2),
+                unit = l.unit
+            ));
+        }
+        if l.first_harvests > 0 {
+            text.push(format!(
+                "growth units to the first harvest {} by the book, {} on record ({} first harvests), {} \
+                 used",
+                amount(l.book_ready_units),
+                amount(l.recorded_ready_units),
+                l.first_harvests,
+                amount(l.used_ready_units)
+            ));
+        }
+        out += &wrap(&format!("  {}, {}: ", l.crop, l.way), &text.join("; "));
+    }
+    out
+}
+
+fn jobs(replan: &Replan) -> String {
+    let mut out = title("Changed jobs");
+    for job in replan.jobs.iter().take(MOST_JOBS) {
+        out += &wrap("  ", &job_line(job));
+    }
+    if replan.jobs.is_empty() {
+        out += "  none\n";
+    }
+    if replan.jobs.len() > MOST_JOBS {
+        let more = replan.jobs.len() - MOST_JOBS;
+        let _ = writeln!(out, "  and {more} more, listed in replan.yaml");
+    }
+    out
+}
+
+fn job_line(job: &ChangedJob) -> String {
+    let strips = match job.strips {
+        None => String::new(),
+        Some(1) => ", 1 strip".to_string(),
+        Some(n) => format!(", {n} strips"),
+    };
+    let mut from = Vec::new();
+    from.extend(job.from_week.map(|week| format!("instead of {week}")));
+    from.extend((job.from_bed.as_ref()).map(|bed| format!("instead of {bed}")));
+    let from = if from.is_empty() || job.change != Difference::Move {
+        String::new()
+    } else {
+        format!(", {}", from.join(", "))
+    };
+    format!(
+        "{} {:<4} {} {} in {}{strips}{from}",
+        job.week,
+        job.change.name(),
+        job.job.name(),
+        job.what,
+        job.bed
+    )
+}
+
+/// The plans that carry each other on, the first one first, each with its file.
+pub fn history(chain: &[(String, &YearPlan)]) -> String {
+    let mut out = String::new();
+    for (file, plan) in chain {
+        let result = &plan.result;
+        match &plan.life {
+            None => {
+                let _ = writeln!(
+                    out,
+                    "{file}: {}, made for {}",
+                    plan.scenario.name, plan.scenario.file
+                );
+            }
+            Some(life) => {
+                let c = life.changes;
+                let _ = writeln!(
+                    out,
+                    "\n{file}: carried on from {} as of {}; {} plantings dropped, {} moved, {} added",
+                    life.parent.file, life.day, c.dropped, c.moved, c.added
+                );
+                if let Some(scenario) = &life.edited_scenario {
+                    let _ = writeln!(out, "  with the scenario {scenario}");
+                }
+                for event in &life.events {
+                    out += &wrap("  ", event);
+                }
+                if life.records > 0 {
+                    let _ = writeln!(out, "  {} harvest records", life.records);
+                }
+            }
+        }
+        let _ = writeln!(
+            out,
+            "  {} to {}, worth {:.2} {}, gap {:.2} %",
+            plan.scenario.start,
+            plan.scenario.start.plus(plan.scenario.weeks as i32 - 1),
+            result.worth,
+            plan.scenario.currency,
+            100.0 * result.gap
+        );
+    }
+    out
+}
