@@ -10,9 +10,9 @@ mod glance;
 mod jobs;
 pub(super) mod lines;
 mod more;
+mod replan;
 mod start;
 mod why;
-mod replan;
 mod worth;
 
 pub use compare::comparison;

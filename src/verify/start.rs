@@ -208,13 +208,14 @@ fn changes(facts: &Facts, found: &mut Findings) {
     }
     let plantings = new(facts);
     let mut totals = totals(facts);
-    let mut open: BTreeMap<&str, f64> = BTreeMap::new();
+    // What is decided on (true) and what is planted may have the same names.
+    let mut open: BTreeMap<(bool, &str), f64> = BTreeMap::new();
     for planned in &scenario.planned {
         let m2 = scenario.beds[planned.bed].strip_m2() * planned.strips.len() as f64;
-        open.insert(&planned.name, m2);
+        open.insert((true, &planned.name), m2);
     }
     for (id, _, m2, _) in &plantings {
-        open.insert(id, *m2);
+        open.insert((false, id), *m2);
     }
     for line in told {
         let sum = totals.entry(line.change).or_default();
@@ -240,11 +241,13 @@ fn changes(facts: &Facts, found: &mut Findings) {
             let fate = line.change.name();
             found.add(Check::Start, format!("{what} is not {fate} as told"));
         }
-        for name in line.planned.iter().chain(&line.planting) {
-            *open.entry(name).or_default() -= line.m2;
+        let planned = line.planned.iter().map(|name| (true, name.as_str()));
+        let planting = line.planting.iter().map(|id| (false, id.as_str()));
+        for key in planned.chain(planting) {
+            *open.entry(key).or_default() -= line.m2;
         }
     }
-    for (name, m2) in open {
+    for ((_, name), m2) in open {
         if differ(m2, 0.0) {
             found.add(
                 Check::Start,

@@ -6,6 +6,7 @@
 mod choose;
 mod crop;
 pub mod event;
+mod experience;
 mod holding;
 mod model;
 mod names;
@@ -131,6 +132,7 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
             );
         }
     }
+    experience::check(s.records("experience"), &crop_names, &r.crops, problems);
     if !problems.is_empty() {
         return None;
     }
@@ -153,8 +155,9 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         planned: whole(planned)?,
         directives,
     };
+    let records = s.records("experience");
     let chosen = choose::choose(all, &mut beds, used, &food_ids);
-    Some(Scenario {
+    let mut scenario = Scenario {
         name: s.text("name")?,
         currency: s.text("currency")?,
         start: start?,
@@ -188,7 +191,9 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
                 None => DEFAULT_GAP,
             },
         },
-    })
+    };
+    experience::apply(records, &mut scenario);
+    Some(scenario)
 }
 
 /// Relative gap aimed at when the scenario says nothing; the same as in the table.

@@ -191,6 +191,48 @@ static HARVEST: Record = Record {
     ],
 };
 
+/// Most plantings or entries that a record may count.
+const COUNTED: Range = range(0.0, 100_000.0, "");
+
+pub static EXPERIENCE: Record = Record {
+    title: "Experience",
+    stands: "experience",
+    attributes: &[
+        required("crop", Kind::Name("crop"), "crop"),
+        required("way", Kind::Name("way"), "way of its harvest"),
+        preset(
+            "yield_ratio",
+            Kind::Number(range(0.0, 10.0, "")),
+            "1",
+            "harvest on record in parts of the model's usual yield",
+        ),
+        preset(
+            "plantings",
+            Kind::Whole(COUNTED),
+            "0",
+            "plantings whose harvest is on record; the more, the nearer to the record is what is used",
+        ),
+        preset(
+            "records",
+            Kind::Whole(COUNTED),
+            "0",
+            "entries of the record",
+        ),
+        preset(
+            "ready_ratio",
+            Kind::Number(range(0.1, 10.0, "")),
+            "1",
+            "growth units to the first harvest on record, in parts of the model's",
+        ),
+        preset(
+            "first_harvests",
+            Kind::Whole(COUNTED),
+            "0",
+            "plantings whose first harvest is on record",
+        ),
+    ],
+};
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -10,6 +10,7 @@ mod scenario;
 mod start;
 
 pub use crop::CROP;
+use event::EXPERIENCE;
 pub use event::{EVENTS, HAPPENINGS};
 pub use model::{CLIMATE, COVER, DISCOURAGE, FAMILY, FOOD, MODELS, TUNNEL};
 pub use scenario::SCENARIO;

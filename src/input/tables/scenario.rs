@@ -101,6 +101,11 @@ pub static SCENARIO: Record = Record {
             Kind::Names("crop"),
             "the only crops to plan with; every crop that serves a need when left out",
         ),
+        optional(
+            "experience",
+            Kind::Records(&EXPERIENCE, 1_000),
+            "what earlier years' harvest records taught, as replan writes it",
+        ),
         optional("solving", Kind::Record(&SOLVING), "options of the search"),
         optional(
             "models",
