@@ -147,7 +147,7 @@ pub fn compare(
         let found = lost_food(scenario, before, &now(as_it_is), &now(answers.repaired));
         if let Some(mut found) = found {
             found.buy_money = found.lost_after_repair * food.price_money;
-            found.filled_by = fillers(answers.repaired, scenario, id);
+            found.filled_by = fillers(answers.repaired, scenario, id, &found.weeks);
             lost.push((found.lost * food.price_money, found));
         }
     }
@@ -240,8 +240,10 @@ fn lost_food(
     })
 }
 
-/// Plantings that were not decided on, or not there, and give the food.
-fn fillers(plan: &YearPlan, scenario: &Scenario, food: usize) -> Vec<Filler> {
+/// Plantings that were not decided on, or not there, and give the food by the last of the weeks in
+/// which some is lost.
+fn fillers(plan: &YearPlan, scenario: &Scenario, food: usize, weeks: &[LostWeek]) -> Vec<Filler> {
+    let last = weeks.last().map(|w| w.week);
     let new = |id: &str| {
         plan.changes.iter().any(|c| {
             matches!(c.change, Fate::Added | Fate::Moved) && c.planting.as_deref() == Some(id)
@@ -256,7 +258,10 @@ fn fillers(plan: &YearPlan, scenario: &Scenario, food: usize) -> Vec<Filler> {
         let (Some(from), true) = (p.first_harvest, gives) else {
             continue;
         };
-        if p.standing.is_some() || !(new(&p.id) || partner || plan.changes.is_empty()) {
+        if Some(from) > last
+            || p.standing.is_some()
+            || !(new(&p.id) || partner || plan.changes.is_empty())
+        {
             continue;
         }
         let amount: f64 = p.lots.iter().map(|l| l.amount).sum();
