@@ -17,8 +17,8 @@ mod worth;
 
 pub use compare::comparison;
 pub use more::worth_of_more;
-pub use why::{why_not, why_short};
 pub use replan::{history, replanned};
+pub use why::{why_not, why_short};
 pub use worth::ending;
 
 use super::select::Selection;
