@@ -88,7 +88,9 @@ fn short_answer(w: &WhyShort) -> String {
     if w.missing <= NONE {
         return "Its need is met.".to_string();
     }
-    if w.ways.is_empty() {
+    // What stands already may give it too, if it is left to.
+    let had = w.as_is.as_ref().is_some_and(|t| t.missing <= NONE);
+    if w.ways.is_empty() && !had {
         let last = w.before_start.iter().map(|way| way.sown.1).max();
         return match last {
             Some(last) => format!(
@@ -257,8 +259,9 @@ fn tried(as_is: Option<&Tried>, without: &[Tried], unit: &str, currency: &str) -
             format!("{} {unit} missing", amount(tried.missing))
         };
         let mut text = format!("{what}: {missing}");
-        if tried.without.is_none() {
-            text += &format!(", worth {:.2} {currency} less", tried.cost);
+        if tried.without.is_none() && tried.missing <= NONE {
+            let than = if tried.cost < 0.0 { "more" } else { "less" };
+            text += &format!(", worth {:.2} {currency} {than}", tried.cost.abs());
         }
         if !tried.finished {
             text += " (the search ended above its gap)";
