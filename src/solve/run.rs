@@ -24,6 +24,25 @@ const NO_GAP: f64 = 1e-6;
 const MOVES_PER_WORK: u64 = 100;
 /// Strips up to which the exact search is tried.
 const SMALL_STRIPS: usize = 60;
+/// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
+/// (money), and how far the bound is lowered beside it; without, both cores anneal. A short round soon
+/// gives a fair plan, the long ones the best (tuned on the demo holding).
+const ROUNDS: [(u64, f64, Option<Steps>); 6] = [
+    (300, 0.15, steps(2, 0)),
+    (900, 0.1, steps(4, 40)),
+    (3600, 0.1, steps(10, 200)),
+    (3600, 0.1, None),
+    (7200, 0.1, steps(20, 500)),
+    (14400, 0.1, None),
+];
+/// Rounds after which a plan is fair.
+const FAIR: usize = 2;
+/// Loss that is taken with likelihood 1/e at the end of a round, money.
+const COLDEST: f64 = 0.015;
+
+const fn steps(rounds: usize, ascent: usize) -> Option<Steps> {
+    Some(Steps { rounds, ascent })
+}
 
 /// Finds a plan and a bound.
 ///
@@ -78,8 +97,14 @@ fn search(
     search.first_draft();
     search.take(given);
     search.relaxations();
-    search.plans();
-    search.prove();
+    if search.strips() <= SMALL_STRIPS {
+        // A proof is near at hand: a fair plan is enough for it.
+        search.plans(0..FAIR);
+        search.prove();
+        search.plans(FAIR..ROUNDS.len());
+    } else {
+        search.plans(0..ROUNDS.len());
+    }
     let prices = search.prices.take();
     (search.answer(), prices)
 }
@@ -212,50 +237,9 @@ impl Search<'_, '_> {
         self.lowering = Some(lowering);
     }
 
-    /// Plans under masks: a draft by the guide, then annealing on both cores, the better of the two
-    /// going on.
-    fn plans(&mut self) {
-        // Moves a strip in each round, the loss that is taken with likelihood 1/e at its start (money), and
-        // how far the bound is lowered beside it; without, both cores anneal. A short round soon gives a fair plan, the long ones the best (tuned on the
-        // demo holding).
-        const ROUNDS: [(u64, f64, Option<Steps>); 6] = [
-            (
-                300,
-                0.15,
-                Some(Steps {
-                    rounds: 2,
-                    ascent: 0,
-                }),
-            ),
-            (
-                900,
-                0.1,
-                Some(Steps {
-                    rounds: 4,
-                    ascent: 40,
-                }),
-            ),
-            (
-                3600,
-                0.1,
-                Some(Steps {
-                    rounds: 10,
-                    ascent: 200,
-                }),
-            ),
-            (3600, 0.1, None),
-            (
-                7200,
-                0.1,
-                Some(Steps {
-                    rounds: 20,
-                    ascent: 500,
-                }),
-            ),
-            (14400, 0.1, None),
-        ];
-        // Loss that is taken with likelihood 1/e at the end of a round, money.
-        const COLDEST: f64 = 0.015;
+    /// Plans under masks: a draft by the guide unless there is one already, then these rounds of annealing
+    /// on both cores, the better of the two going on.
+    fn plans(&mut self, rounds: std::ops::Range<usize>) {
         let Some(prices) = self.prices.clone() else {
             return;
         };
@@ -274,12 +258,18 @@ impl Search<'_, '_> {
             self.work += self.strips() as u64;
         }
         self.keep(&draft);
-        if let Some((_, best)) = self.best.as_ref().filter(|_| self.begun) {
+        if let Some((_, best)) = self
+            .best
+            .as_ref()
+            .filter(|_| self.begun || rounds.start > 0)
+        {
             draft = best.clone();
         }
         self.tell("draft");
         let mut lowering = self.lowering.take();
-        for (round, (per_strip, warmest, lower)) in (0u64..).zip(ROUNDS) {
+        for round in rounds {
+            let (per_strip, warmest, lower) = ROUNDS[round];
+            let round = round as u64;
             if !self.go_on() {
                 break;
             }
@@ -389,7 +379,7 @@ impl Search<'_, '_> {
     /// The exact search where the holding is small.
     fn prove(&mut self) {
         const RELAXATIONS: u64 = 20_000;
-        if self.strips() > SMALL_STRIPS || self.gap() <= NO_GAP || !self.go_on() {
+        if self.gap() <= NO_GAP || !self.go_on() {
             return;
         }
         let Some(prices) = &self.prices else { return };
