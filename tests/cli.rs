@@ -13,7 +13,7 @@ const TINY: &str = "\
 name: Two beds
 currency: EUR
 start: 2027-W10
-weeks: 30
+weeks: 26
 tail: 4
 climate: oxford
 beds:
@@ -233,8 +233,10 @@ fn a_plan_file_is_shown_in_every_form_without_solving() {
         assert_eq!(text, room.read(&format!("out/{table}.csv")));
     }
     let events = |text: &str| text.matches("BEGIN:VEVENT").count();
-    assert_eq!(events(&show(&["--format", "ics"])), 30);
-    assert_eq!(events(&show(&["--format", "ics", "--weeks", "4"])), 4);
+    let all = events(&room.read("out/jobs.ics"));
+    assert_eq!(events(&show(&["--format", "ics"])), all);
+    let soon = events(&show(&["--format", "ics", "--weeks", "4"]));
+    assert!(0 < soon && soon < all, "{soon} of {all}");
     let bed = show(&["--bed", "B", "--from", "2027-W12", "--weeks", "2"]);
     assert!(
         bed.contains("B: in the open") && !bed.contains("A: in the open"),
