@@ -241,7 +241,7 @@ fn work_in_the_way() {
 #[test]
 fn what_does_not_pay_is_said_with_its_cost() {
     let mut crop = leaves("greens");
-    crop.raisings[0].seed_money = 1.0;
+    crop.raisings[0].seed_money = 0.7;
     let mut scenario = small(vec![crop]);
     let week = ask_for(&mut scenario, 0.8);
     let (plan, why) = why(&scenario, week);

@@ -38,6 +38,8 @@ fn scale(season: &mut Season, by: f64) {
         cover.place_minutes *= by;
         cover.remove_minutes *= by;
     }
+    season.in_store.iter_mut().for_each(|lot| lot.amount *= by);
+    season.given_back *= by;
     season.shelf_lit_m2 *= by;
     season.shelf_unlit_m2 *= by;
     season.minutes_per_week = season.minutes_per_week.map(|minutes| minutes * by);

@@ -56,6 +56,9 @@ pub struct Ground<'p> {
     only: Option<BedId>,
 }
 
+/// Obstacles and plantings in the way, the candidate, its bed, and what is in the way there.
+type Found = ((usize, usize), usize, BedId, Vec<InTheWay>);
+
 impl<'p> Ground<'p> {
     pub fn of(scenario: &'p Scenario, plan: &YearPlan) -> Ground<'p> {
         let weeks = scenario.horizon();
@@ -121,7 +124,7 @@ impl<'p> Ground<'p> {
 
     /// The candidate and strip with least in the way: fewest obstacles, then fewest plantings.
     pub fn easiest(&self, season: &Season, members: &[usize]) -> Option<Easiest> {
-        let mut best: Option<((usize, usize), usize, BedId, Vec<InTheWay>)> = None;
+        let mut best: Option<Found> = None;
         for &c in members {
             for bed in 0..season.beds.len().min(self.strips.len()) {
                 if !season.allowed(c, bed) || self.only.is_some_and(|only| only != bed) {
