@@ -209,6 +209,21 @@ fn no_cell_is_a_formula() {
     }
 }
 
+/// A shelf without lamps once gave a chart that no browser could draw.
+#[test]
+fn every_number_of_a_chart_is_a_number() {
+    let made = small();
+    assert_eq!(
+        made.scenario.shelf.lit_m2, 0.0,
+        "the small plot has no lamps"
+    );
+    for (name, chart) in render::charts(&made.scenario, &made.plan) {
+        for word in ["NaN", "\"inf", "width=\"-", "height=\"-"] {
+            assert!(!chart.contains(word), "{name}: {word}");
+        }
+    }
+}
+
 #[test]
 fn every_new_planting_has_its_jobs() {
     let made = small();

@@ -26,6 +26,9 @@ pub fn shelf(scenario: &Scenario, plan: &YearPlan) -> Chart {
             .map(|w| (axis.index(w.week), if lit { w.lit_m2 } else { w.unlit_m2 }))
             .filter(|(index, m2)| *index < axis.weeks && *m2 > 0.0)
             .collect();
+        if there <= 0.0 && taken.is_empty() {
+            continue;
+        }
         let most = taken.iter().map(|(_, m2)| *m2).fold(there, f64::max);
         let (unit, base) = (PLOT / most.max(f64::MIN_POSITIVE), y + PLOT);
         let mut group = Group::new()
