@@ -95,7 +95,7 @@ pub fn changed_jobs(old: &YearPlan, new: &YearPlan, date: Week) -> Vec<ChangedJo
     for same_bed in [true, false] {
         for ((job, what, week, bed), strips) in &mut gone {
             for ((job_now, what_now, week_now, bed_now), now) in &mut come {
-                let moved = (*job, &*what) == (*job_now, &*what_now)
+                let moved = (*job, what) == (*job_now, what_now)
                     && (if same_bed {
                         bed == bed_now
                     } else {
