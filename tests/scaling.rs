@@ -6,7 +6,7 @@ mod season;
 #[path = "support/still.rs"]
 mod still;
 
-use bedweek::candidates::Season;
+use bedweek::candidates::{Rotation, Season};
 use bedweek::solve::{Options, Status, solve};
 use season::{SeasonOptions, random_season};
 use still::Still;
@@ -40,6 +40,15 @@ fn scale(season: &mut Season, by: f64) {
     }
     season.in_store.iter_mut().for_each(|lot| lot.amount *= by);
     season.given_back *= by;
+    for rule in season.beds.iter_mut().flat_map(|bed| &mut bed.rotation) {
+        if let Rotation::Discourage {
+            money_per_strip_week,
+            ..
+        } = rule
+        {
+            *money_per_strip_week *= by;
+        }
+    }
     season.shelf_lit_m2 *= by;
     season.shelf_unlit_m2 *= by;
     season.minutes_per_week = season.minutes_per_week.map(|minutes| minutes * by);
