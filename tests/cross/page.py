@@ -3,7 +3,7 @@
 Source of truth: the plan file (YAML), Chromium's own layout and console, axe-core's rules
 (WCAG 2), the icalendar package (RFC 5545), Python's csv module (RFC 4180).
 
-    page.py --binary bedweek --plan out/plan.yaml --scenario FILE --axe axe.min.js [--most-bytes N]
+    page.py --binary bedweek --plan out/plan.yaml --scenario FILE [--axe axe.min.js] [--most-bytes N]
 
 Opens the page at telephone, laptop and A4 size with all network blocked and counted.
 """
@@ -80,6 +80,8 @@ def look(driver, url, axe, name):
         "return document.documentElement.scrollWidth - document.documentElement.clientWidth"
     )
     check(wide <= 0, f"{name}: {wide} pixels too wide")
+    if axe is None:
+        return
     # Evaluated by the driver, which the page's policy does not concern.
     driver.execute_script(axe)
     found = driver.execute_async_script(
@@ -273,7 +275,7 @@ def main():
     parser.add_argument("--binary", required=True)
     parser.add_argument("--plan", required=True)
     parser.add_argument("--scenario", required=True)
-    parser.add_argument("--axe", required=True)
+    parser.add_argument("--axe", help="axe-core; on a page of a full holding it takes many minutes")
     parser.add_argument("--most-bytes", type=int, default=2_000_000)
     asked = parser.parse_args()
 
@@ -286,7 +288,7 @@ def main():
     check(len(page.encode()) <= asked.most_bytes, f"the page takes {len(page.encode())} bytes")
     print(f"  the page takes {len(page.encode())} bytes")
     other_readers(show, plan)
-    axe = pathlib.Path(asked.axe).read_text()
+    axe = pathlib.Path(asked.axe).read_text() if asked.axe else None
     with tempfile.TemporaryDirectory() as folder:
         file = pathlib.Path(folder, "plan.html")
         file.write_text(page)
