@@ -1,12 +1,13 @@
 //! Plans a year of vegetables on a small holding.
 //!
-//! Knowledge flows one way: `cli` → `render`, `input`, `verify` → `explain`, `almanac`, `repair` →
+//! Knowledge flows one way: `cli` → `render`, `input`, `verify`, `certify` → `explain`, `almanac`, `repair` →
 //! `plan` → `solve` → `strips`, `programme` → `rules` → `candidates` → `growth` → `climate` →
 //! `domain` → `units`.
 //! A test (`tests/walls.rs`) reads the `use` lines and holds these walls.
 
 pub mod almanac;
 pub mod candidates;
+pub mod certify;
 pub mod cli;
 pub mod climate;
 pub mod domain;

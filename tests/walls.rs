@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 /// Rooms from the user inwards: each may use those of later lines, and none of its own line.
 const ORDER: [&[&str]; 12] = [
     &["cli"],
-    &["render", "input", "verify"],
+    &["render", "input", "verify", "certify"],
     &["explain", "almanac", "repair"],
     &["plan"],
     &["solve"],
@@ -23,9 +23,11 @@ const ORDER: [&[&str]; 12] = [
     &["units"],
 ];
 /// Rooms that may use less than their place allows.
-const NARROW: [(&str, &[&str]); 5] = [
+const NARROW: [(&str, &[&str]); 6] = [
     // Shares no code with what makes plans.
     ("verify", &["plan", "growth", "climate", "domain", "units"]),
+    // Nor with the search: the season is all it takes.
+    ("certify", &["candidates", "domain", "units"]),
     // A plan (an almanac, an answer) is all that a written form needs.
     (
         "render",

@@ -72,6 +72,9 @@ pub struct PlanArgs {
     pub work_limit: Option<u64>,
     #[command(flatten)]
     pub shown: Shown,
+    /// Write the prices that the bound rests on into this file, for `verify --certificate`
+    #[arg(long, value_name = "FILE")]
+    pub certificate: Option<PathBuf>,
     /// Leave out the seconds, so that equal runs give equal files
     #[arg(long)]
     pub timeless: bool,
@@ -190,6 +193,9 @@ pub struct VerifyArgs {
     /// The scenario file [default: the one named in the plan]
     #[arg(long, value_name = "FILE")]
     pub scenario: Option<PathBuf>,
+    /// Recompute the bound from the prices in this file, written by `plan --certificate`
+    #[arg(long, value_name = "FILE")]
+    pub certificate: Option<PathBuf>,
 }
 
 /// Arguments of `export`.

@@ -25,16 +25,24 @@ impl OutDir {
 
     /// Replaces a file. Whoever reads it meanwhile sees the old one or the new one, never a part.
     pub fn replace(&self, name: &str, text: &str) -> Result<(), String> {
-        let path = self.0.join(name);
-        let write = || -> io::Result<()> {
-            let mut file = NamedTempFile::new_in(&self.0)?;
-            file.write_all(text.as_bytes())?;
-            share(&file)?;
-            file.persist(&path)?;
-            Ok(())
-        };
-        write().map_err(|error| format!("error: {}: cannot be written: {error}", path.display()))
+        replace_file(&self.0.join(name), text)
     }
+}
+
+/// Replaces a single file, likewise.
+pub fn replace_file(path: &Path, text: &str) -> Result<(), String> {
+    let dir = match path.parent() {
+        Some(dir) if !dir.as_os_str().is_empty() => dir,
+        _ => Path::new("."),
+    };
+    let write = || -> io::Result<()> {
+        let mut file = NamedTempFile::new_in(dir)?;
+        file.write_all(text.as_bytes())?;
+        share(&file)?;
+        file.persist(path)?;
+        Ok(())
+    };
+    write().map_err(|error| format!("error: {}: cannot be written: {error}", path.display()))
 }
 
 /// Temporary files are private to the user; results are not.

@@ -6,6 +6,7 @@
 mod args;
 mod calendar;
 mod cases;
+mod certificate;
 mod check;
 mod compare;
 mod exit;
@@ -24,6 +25,7 @@ mod verify;
 mod why;
 mod worth;
 
+pub use certificate::listed;
 pub use exit::Exit;
 
 use args::{Arguments, Verb};

@@ -1,6 +1,7 @@
 //! `plan`: solves a scenario, checks the plan, shows it and writes it.
 
 use super::args::{DEFAULT_SECONDS, PlanArgs};
+use super::certificate;
 use super::check::load;
 use super::exit::Exit;
 use super::files::OutDir;
@@ -31,9 +32,9 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     if let Some(refused) = refused(scenario, &season) {
         return Ok(refused);
     }
-    let (season, answer) = reporter.during(|| {
-        let answer = solve::solve(&season, &options, &reporter);
-        (season, answer)
+    let (season, answer, prices) = reporter.during(|| {
+        let (answer, prices) = solve::solve_priced(&season, &options, &reporter);
+        (season, answer, prices)
     });
     let about = About {
         file: asked.scenario.display().to_string(),
@@ -54,6 +55,9 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
             false => Utc::now(),
         },
     };
+    if let (Some(file), Some(prices)) = (&asked.certificate, &prices) {
+        certificate::write(file, scenario, loaded.digest, &season, prices)?;
+    }
     if let Some(out) = &out {
         out.replace("plan.yaml", &yaml)?;
         forms.write(out)?;

@@ -1,6 +1,7 @@
 //! `verify`: checks a plan file against its scenario.
 
 use super::args::VerifyArgs;
+use super::certificate::{self, Shown};
 use super::check::load;
 use super::exit::Exit;
 use super::files::to_stdout;
@@ -18,6 +19,10 @@ pub fn run(asked: &VerifyArgs) -> Result<Exit, String> {
     let sentences = faults(&opened);
     let plan = &opened.plan;
     if sentences.is_empty() {
+        let shown = match &asked.certificate {
+            Some(file) => Some(certificate::recompute(file, &opened)?),
+            None => None,
+        };
         to_stdout(|out| {
             writeln!(
                 out,
@@ -29,11 +34,46 @@ pub fn run(asked: &VerifyArgs) -> Result<Exit, String> {
                 plan.result.gap * 100.0
             )
         })?;
-        return Ok(Exit::Done);
+        return match (&asked.certificate, shown) {
+            (Some(file), Some(shown)) => say(file, plan, &shown),
+            _ => Ok(Exit::Done),
+        };
     }
     eprintln!("{}: the plan does not hold", asked.plan.display());
     to_stdout(|out| sentences.iter().try_for_each(|s| writeln!(out, "{s}")))?;
     Ok(Exit::Fault)
+}
+
+/// Says what a certificate shows.
+fn say(file: &Path, plan: &YearPlan, shown: &Shown) -> Result<Exit, String> {
+    let file = file.display();
+    let currency = &plan.scenario.currency;
+    let (bound, whole) = match shown {
+        Shown::Bound { bound, whole } => (*bound, *whole),
+        Shown::Nothing(why) => {
+            eprintln!("{file}: the certificate does not hold");
+            to_stdout(|out| writeln!(out, "{why}"))?;
+            return Ok(Exit::Fault);
+        }
+    };
+    let gap = (bound - plan.result.worth).max(0.0) / bound.abs().max(f64::MIN_POSITIVE) * 100.0;
+    to_stdout(|out| {
+        writeln!(
+            out,
+            "{file}: the certificate holds; no plan is worth more than {bound:.6} {currency}, this one \
+             is within {gap:.2} % of it"
+        )?;
+        if !whole {
+            writeln!(
+                out,
+                "the plan's own bound of {:.6} {currency} is lower: it rests on the exact search of small \
+                 holdings, which no certificate shows",
+                plan.result.bound
+            )?;
+        }
+        Ok(())
+    })?;
+    Ok(Exit::Done)
 }
 
 /// A plan file with its scenario.

@@ -1,9 +1,10 @@
-//! The compact relaxation: beds of one kind pooled, plantings as flow over weeks, long breaks of the
-//! rotation counted per pool, short ones left out. Solved over the candidates that prices have
+//! The compact relaxation: beds of one kind pooled, plantings as flow over weeks and covers, breaks of the
+//! rotation counted per pool where they are broken. Solved over the candidates that prices have
 //! called for so far, it gives good prices fast; the bound at them is computed in `bound`.
 
 use super::breaks::Break;
 use super::context::Context;
+use super::flow::{self, Passage};
 use super::interior::{Col, Lp, Row};
 use super::table::Table;
 use crate::candidates::{Always, BARE, Candidate, CandidateId, Counted, GroupId, KindId};
@@ -163,50 +164,54 @@ impl<'b, 'a> Build<'b, 'a> {
 
     fn add_kind(&mut self, kind: KindId, named: &[bool]) {
         let season = self.context.season;
-        let weeks = season.weeks;
         let groups: Vec<GroupId> = (0..season.groups.len())
             .filter(|&g| season.beds[season.groups[g].bed].kind == kind)
             .collect();
+        // A cover goes furthest on the beds with most strips: their share is asked of all.
         let beds = season.beds.iter().filter(|b| b.kind == kind);
-        let (count, strips) = beds.fold((0.0, 0.0), |(n, s), b| (n + 1.0, s + f64::from(b.strips)));
-        if count == 0.0 {
+        let Some(most) = beds.map(|b| b.strips).max() else {
             return;
-        }
-        let per_bed = strips / count;
-        let mut here: Vec<(CandidateId, Col)> = Vec::new();
-        let mut free = 0.0;
+        };
+        let per_bed = f64::from(most);
+        // Strips that are free at the start, by what lies there.
+        let mut free = vec![0.0; self.context.states()];
+        let mut passages = Vec::new();
+        let moves = self.context.moves(1);
         for &g in &groups {
             let count = self.context.count(g) as f64;
+            let before = season.beds[season.groups[g].bed].state_before;
             if season.groups[g].standing.is_none() {
-                free += count;
+                free[usize::from(before)] += count;
                 continue;
             }
             let stands = self.lp.equal(count);
             for &c in &self.context.terrains.alternatives[g] {
-                let col = self.column(kind, c, per_bed);
+                let states = &season.candidates[c].states;
+                let first = states.first().copied().unwrap_or(before);
+                let change = moves.0[usize::from(before)][usize::from(first)];
+                let col = self.column(kind, c, per_bed, change);
                 self.lp.term(stands, col, 1.0);
-                here.push((c, col));
+                let last = states.last().copied().unwrap_or(before);
+                passages.push(Passage {
+                    col,
+                    from: None,
+                    to: (last, season.candidates[c].end),
+                });
             }
         }
-        let flow: Vec<Row> = (0..=weeks)
-            .map(|week| self.lp.at_most(if week == 0 { free } else { 0.0 }))
-            .collect();
         for c in 0..season.candidates.len() {
             let candidate = &season.candidates[c];
             if named[c] && candidate.standing.is_none() && candidate.kind == kind {
-                let col = self.column(kind, c, per_bed);
-                self.lp.term(flow[candidate.start], col, 1.0);
-                here.push((c, col));
+                let col = self.column(kind, c, per_bed, 0.0);
+                let states = &candidate.states;
+                passages.push(Passage {
+                    col,
+                    from: Some((states[0], candidate.start)),
+                    to: (states[states.len() - 1], candidate.end),
+                });
             }
         }
-        for &(c, col) in &here {
-            self.lp.term(flow[season.candidates[c].end], col, -1.0);
-        }
-        for week in 0..weeks {
-            let idle = self.lp.col(0.0);
-            self.lp.term(flow[week], idle, 1.0);
-            self.lp.term(flow[week + 1], idle, -1.0);
-        }
+        flow::add(self.context, &mut self.lp, &passages, &free, per_bed);
     }
 
     fn add_breaks(&mut self, breaks: &[Break]) {
@@ -222,15 +227,16 @@ impl<'b, 'a> Build<'b, 'a> {
         }
     }
 
-    /// One column with what it grows, works, takes of the shelf and of the covers.
-    fn column(&mut self, kind: KindId, c: CandidateId, strips: f64) -> Col {
+    /// One column with what it grows, works, takes of the shelf and of the covers. A cover is shared by
+    /// so many `strips`; `change` is what changing covers before it costs the bed, money.
+    fn column(&mut self, kind: KindId, c: CandidateId, strips: f64, change: f64) -> Col {
         let season = self.context.season;
         let candidate = &season.candidates[c];
         let minutes: f64 = candidate.work.iter().map(|(_, m)| m).sum();
         let col = self.lp.col(
             candidate.cost
                 + minutes * season.minute_money
-                + inner_moves(self.context, candidate) / strips,
+                + (inner_moves(self.context, candidate) + change) / strips,
         );
         let mut grown: BTreeMap<u32, f64> = BTreeMap::new();
         for &(class, units) in &self.context.classes.of_candidate[c] {

@@ -21,6 +21,8 @@ pub struct Lowering {
     pub work: u64,
     compact: Compact,
     separator: Separator,
+    /// Whether bound and relaxation have been near each other.
+    near: bool,
     /// For how many rounds each rounding row had no price.
     idle: Vec<usize>,
 }
@@ -45,7 +47,8 @@ pub struct Steps {
     pub ascent: usize,
 }
 
-/// Share of the bound within which the relaxation counts as close to it.
+/// Shares of the bound within which the relaxation counts as near it, and as close to it.
+const NEAR: f64 = 3e-2;
 const CLOSE: f64 = 1e-3;
 
 impl Lowering {
@@ -62,6 +65,7 @@ impl Lowering {
             work: paths.len() as u64,
             compact: Compact::of(context, years),
             separator: Separator::of(context),
+            near: false,
             idle: Vec::new(),
         }
     }
@@ -87,8 +91,11 @@ impl Lowering {
 
     /// One round of the relaxation.
     pub fn round(&mut self, context: &Context) -> Round {
-        const ACCURACY: f64 = 1e-4;
-        let Some(relaxed) = relax(context, &self.compact, ACCURACY) else {
+        // Asked of a relaxation: little while many plantings are still to be named.
+        const ROUGH: f64 = 1e-3;
+        const FINE: f64 = 1e-4;
+        let accuracy = if self.near { FINE } else { ROUGH };
+        let Some(relaxed) = relax(context, &self.compact, accuracy) else {
             return Round::Done;
         };
         let paths = context.price(&relaxed.prices, None, true);
@@ -98,6 +105,7 @@ impl Lowering {
             self.bound = value;
             self.prices = Some(relaxed.prices.clone());
         }
+        self.near |= value - relaxed.worth < NEAR * value.abs();
         let mut more = self.name(context, &relaxed, &paths, value);
         more |= self.add_breaks(context, &relaxed);
         if value - relaxed.worth > CLOSE * value.abs() && more {
@@ -119,7 +127,7 @@ impl Lowering {
         // in the last ones. Estimates, as is the number taken at once.
         const LITTLE: f64 = 0.05;
         const OF_MEAN: f64 = 3.0;
-        const MOST: usize = 400;
+        const MOST: usize = 1000;
         let mut fresh = false;
         for path in paths {
             fresh |= self.compact.name(&path.candidates);

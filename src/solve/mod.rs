@@ -13,6 +13,7 @@ mod context;
 mod draft;
 pub mod exact;
 mod finish;
+mod flow;
 mod given;
 mod improve;
 mod interior;

@@ -1,0 +1,228 @@
+//! A certificate as a YAML file: foods, crops, covers and weeks by name, so that it can be read beside the
+//! scenario and by other programs (docs/reference/certificate.md).
+
+use super::list::{PriceList, RoundingPrice};
+use crate::candidates::Season;
+use crate::domain::Scenario;
+use crate::units::Week;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Form of the file; another number means other fields.
+pub const FORMAT: u32 = 1;
+/// Largest number of YAML nodes that is read: the prices of a thousand foods over two years are fewer
+/// (estimate).
+const MAX_NODES: usize = 1_000_000;
+
+/// A bound and the prices that it rests on. Weeks are those of the plan and its tail, in order.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Certificate {
+    pub format: u32,
+    pub made_by: String,
+    /// Name and fingerprint of the scenario.
+    pub scenario: String,
+    pub fingerprint: String,
+    /// No plan is worth more, money.
+    pub bound: f64,
+    /// Money per unit of a food, by food and week.
+    pub food: BTreeMap<String, Vec<f64>>,
+    /// Money per unit of a crop's share of a food.
+    pub shares: Vec<Share>,
+    /// Money per minute of work; left out without a limit of work.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub work: Vec<f64>,
+    /// Money per cover.
+    pub covers: BTreeMap<String, Vec<f64>>,
+    /// Money per m² of shelf.
+    pub shelf_unlit: Vec<f64>,
+    pub shelf_lit: Vec<f64>,
+    /// Money per plant, in the order of the scenario's plants on the shelf.
+    pub plants: Vec<f64>,
+    /// Money per unit of what is counted on, in the order of the season.
+    pub counted_on: Vec<f64>,
+    pub rounding: Vec<Row>,
+}
+
+/// A price by week of a crop's share of a food.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Share {
+    pub food: String,
+    pub crop: String,
+    pub weeks: Vec<f64>,
+}
+
+/// A rounding row and its price.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Row {
+    pub food: String,
+    pub of: Of,
+    pub first: Week,
+    pub last: Week,
+    /// In the food's unit.
+    pub divisor: f64,
+    /// Money per unit of the food.
+    pub price: f64,
+}
+
+/// What a rounding row speaks of.
+#[derive(Clone, Copy, Debug, Deserialize, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Of {
+    Eaten,
+    Short,
+}
+
+fn weeks_on(weeks: usize) -> i32 {
+    i32::try_from(weeks).expect("weeks are few")
+}
+
+impl Certificate {
+    /// Prices with names, and the bound that they carry.
+    ///
+    /// # Errors
+    /// What keeps the list from being prices of this season.
+    pub fn of(
+        scenario: &Scenario,
+        fingerprint: &str,
+        season: &Season,
+        prices: &PriceList,
+    ) -> Result<Certificate, String> {
+        let bound = super::bound(season, prices)?;
+        let food = |f: usize| season.foods[f].name.clone();
+        let by_name = |names: Vec<String>, rows: &[Vec<f64>]| {
+            names.into_iter().zip(rows.iter().cloned()).collect()
+        };
+        let priced = prices
+            .variety
+            .iter()
+            .filter(|(_, _, row)| row.iter().any(|&p| p > 0.0));
+        Ok(Certificate {
+            format: FORMAT,
+            made_by: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
+            scenario: scenario.name.clone(),
+            fingerprint: fingerprint.to_string(),
+            bound,
+            food: by_name(
+                season.foods.iter().map(|f| f.name.clone()).collect(),
+                &prices.food,
+            ),
+            shares: priced
+                .map(|(f, crop, weeks)| Share {
+                    food: food(*f),
+                    crop: scenario.crops[*crop].name.clone(),
+                    weeks: weeks.clone(),
+                })
+                .collect(),
+            work: match season.minutes_per_week {
+                Some(_) => prices.work.clone(),
+                None => Vec::new(),
+            },
+            covers: by_name(
+                season.covers.iter().map(|c| c.name.clone()).collect(),
+                &prices.cover,
+            ),
+            shelf_unlit: prices.shelf[0].clone(),
+            shelf_lit: prices.shelf[1].clone(),
+            plants: prices.plants.clone(),
+            counted_on: prices.always.clone(),
+            rounding: (prices.rounding.iter())
+                .filter(|row| row.price > 0.0)
+                .map(|row| Row {
+                    food: food(row.food),
+                    of: if row.floor { Of::Short } else { Of::Eaten },
+                    first: season.start.plus(weeks_on(row.first)),
+                    last: season.start.plus(weeks_on(row.last)),
+                    divisor: row.divisor,
+                    price: row.price,
+                })
+                .collect(),
+        })
+    }
+
+    /// The file's text.
+    pub fn text(&self) -> String {
+        let options = serde_yaml::ser_options! { prefer_block_scalars: false };
+        serde_yaml::to_string_with_options(self, options).expect("a certificate is plain data")
+    }
+
+    /// Reads a file's text.
+    ///
+    /// # Errors
+    /// Says where it is not a certificate.
+    pub fn read(text: &str) -> Result<Certificate, String> {
+        let options = serde_yaml::options! {
+            budget: serde_yaml::budget! {
+                max_nodes: MAX_NODES,
+                max_events: MAX_NODES,
+                max_anchors: 0,
+                max_aliases: 0,
+            },
+        };
+        let found: Certificate = serde_yaml::from_str_with_options(text, options)
+            .map_err(|error| format!("not a certificate: {error}"))?;
+        if found.format != FORMAT {
+            return Err(format!(
+                "the certificate has form {}, this version reads form {FORMAT}",
+                found.format
+            ));
+        }
+        Ok(found)
+    }
+
+    /// The prices, by the season's numbers.
+    ///
+    /// # Errors
+    /// Names the food, crop, cover or week that the scenario does not have.
+    pub fn prices(&self, scenario: &Scenario, season: &Season) -> Result<PriceList, String> {
+        let food = |name: &str| {
+            let place = season.foods.iter().position(|f| f.name == name);
+            place.ok_or_else(|| format!("the scenario has no food {name:?}"))
+        };
+        let week = |week: Week| {
+            let place = week.since(season.start);
+            let place = usize::try_from(place).ok().filter(|&w| w < season.weeks);
+            place.ok_or_else(|| format!("{week} is not a week of the scenario"))
+        };
+        let none = || vec![0.0; season.weeks];
+        let mut list = PriceList {
+            food: vec![none(); season.foods.len()],
+            cover: vec![none(); season.covers.len()],
+            shelf: [self.shelf_unlit.clone(), self.shelf_lit.clone()],
+            plants: self.plants.clone(),
+            always: self.counted_on.clone(),
+            work: match self.work.is_empty() {
+                true => none(),
+                false => self.work.clone(),
+            },
+            ..PriceList::default()
+        };
+        for (name, weeks) in &self.food {
+            list.food[food(name)?].clone_from(weeks);
+        }
+        for (name, weeks) in &self.covers {
+            let place = season.covers.iter().position(|c| c.name == *name);
+            let place = place.ok_or_else(|| format!("the scenario has no cover {name:?}"))?;
+            list.cover[place].clone_from(weeks);
+        }
+        for share in &self.shares {
+            let crop = scenario.crops.iter().position(|c| c.name == share.crop);
+            let crop = crop.ok_or_else(|| format!("the scenario has no crop {:?}", share.crop))?;
+            list.variety
+                .push((food(&share.food)?, crop, share.weeks.clone()));
+        }
+        for row in &self.rounding {
+            list.rounding.push(RoundingPrice {
+                food: food(&row.food)?,
+                floor: row.of == Of::Short,
+                first: week(row.first)?,
+                last: week(row.last)?,
+                divisor: row.divisor,
+                price: row.price,
+            });
+        }
+        Ok(list)
+    }
+}

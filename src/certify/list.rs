@@ -1,0 +1,93 @@
+//! The prices that a bound rests on, with the names of what they are for.
+
+use crate::candidates::Season;
+
+/// Prices of the rows that strips share (docs/method/bound.md), money per unit of the row. Indices are
+/// those of the season; all weeks of it are there.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PriceList {
+    /// By food and week.
+    pub food: Vec<Vec<f64>>,
+    /// Of a crop's share of a food: food, crop, price by week.
+    pub variety: Vec<(usize, usize, Vec<f64>)>,
+    /// Of a minute of work, by week.
+    pub work: Vec<f64>,
+    /// By cover and week.
+    pub cover: Vec<Vec<f64>>,
+    /// Of a m² of shelf, unlit and lit, by week.
+    pub shelf: [Vec<f64>; 2],
+    /// Of a plant on the shelf at the start.
+    pub plants: Vec<f64>,
+    /// Of what is counted on.
+    pub always: Vec<f64>,
+    pub rounding: Vec<RoundingPrice>,
+}
+
+/// A rounding row, and its price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RoundingPrice {
+    pub food: usize,
+    /// Whether it speaks of what is short of floors, not of what is eaten.
+    pub floor: bool,
+    /// Weeks of the season, both included.
+    pub first: usize,
+    pub last: usize,
+    /// In the food's unit.
+    pub divisor: f64,
+    pub price: f64,
+}
+
+impl PriceList {
+    /// What keeps the list from being prices of this season: `None` where it is in order.
+    pub fn fault(&self, season: &Season) -> Option<String> {
+        let weeks = season.weeks;
+        let lengths = self.food.len() == season.foods.len()
+            && self.cover.len() == season.covers.len()
+            && self.plants.len() == season.on_shelf.len()
+            && self.always.len() == season.always.len();
+        if !lengths {
+            return Some("the lists are not as long as the scenario's".into());
+        }
+        let rows = self.food.iter().chain(&self.cover).chain(&self.shelf);
+        let rows = rows.chain(self.variety.iter().map(|(_, _, row)| row));
+        let mut by_week = rows.chain([&self.work]);
+        if by_week.any(|row| row.len() != weeks) {
+            return Some(format!(
+                "a list does not hold the {weeks} weeks of the scenario"
+            ));
+        }
+        if season.minutes_per_week.is_none() && self.work.iter().any(|&price| price != 0.0) {
+            return Some("work has a price and no limit".into());
+        }
+        for (rule, &price) in season.always.iter().zip(&self.always) {
+            if price > rule.missing_money {
+                return Some("what is counted on is priced above what missing it costs".into());
+            }
+        }
+        for (n, (food, crop, _)) in self.variety.iter().enumerate() {
+            let again = self.variety[..n]
+                .iter()
+                .any(|(f, c, _)| (f, c) == (food, crop));
+            if *food >= season.foods.len() || again {
+                return Some("a crop's share of a food is priced twice, or of no food".into());
+            }
+        }
+        for row in &self.rounding {
+            let known = row.food < season.foods.len() && row.first <= row.last && row.last < weeks;
+            if !known || !(row.divisor.is_finite() && row.divisor > 0.0) {
+                return Some("a rounding row has no food, no weeks or no divisor".into());
+            }
+        }
+        let sound = |price: &f64| price.is_finite() && *price >= 0.0;
+        (!self.all().all(|price| sound(&price)))
+            .then(|| "a price is below nothing or no number".into())
+    }
+
+    fn all(&self) -> impl Iterator<Item = f64> + '_ {
+        let by_week = self.food.iter().chain(&self.cover).chain(&self.shelf);
+        let by_week = by_week.chain(self.variety.iter().map(|(_, _, row)| row));
+        let lists = by_week.chain([&self.work, &self.plants, &self.always]);
+        let rounding = self.rounding.iter().map(|row| row.price);
+        lists.flatten().copied().chain(rounding)
+    }
+}

@@ -1,0 +1,115 @@
+//! What no plan can exceed, recomputed from a season and prices alone (docs/method/bound.md), rounded
+//! outward. Shares no code with the search: it takes nobody's word but the season's.
+
+mod file;
+mod list;
+mod path;
+mod range;
+mod rounding;
+mod table;
+mod values;
+
+pub use file::Certificate;
+pub use list::{PriceList, RoundingPrice};
+
+use crate::candidates::{CandidateId, Season};
+use crate::domain::BedId;
+use path::Paths;
+use range::Range;
+use rounding::{RoundingRow, Tolls};
+use values::{LotValues, Values};
+
+/// Worth that no plan of the season exceeds, money; every rounding is upward.
+///
+/// # Errors
+/// What keeps the list from being prices of this season.
+pub fn bound(season: &Season, prices: &PriceList) -> Result<f64, String> {
+    if let Some(fault) = prices.fault(season) {
+        return Err(fault);
+    }
+    let rows: Vec<RoundingRow> = (prices.rounding.iter())
+        .map(|of| rounding::row(season, of))
+        .collect();
+    let values = Values::of(season, prices, &rows);
+    let mut total = shared(season, prices, &rows);
+    for beds in alike(season) {
+        let first = beds[0];
+        let plantings = (0..season.candidates.len())
+            .filter(|&c| season.candidates[c].standing.is_none() && season.allowed(c, first))
+            .map(|c| (c, values.on(first, c)))
+            .collect();
+        let paths = Paths::new(season, season.beds[first].strips, plantings);
+        for (g, group) in season.groups.iter().enumerate() {
+            if !beds.contains(&group.bed) {
+                continue;
+            }
+            let standing: Option<Vec<(CandidateId, f64)>> = group.standing.map(|standing| {
+                (0..season.candidates.len())
+                    .filter(|&c| season.candidates[c].standing == Some(standing))
+                    .map(|c| (c, values.on(group.bed, c)))
+                    .collect()
+            });
+            let best = paths.best(g, standing.as_deref());
+            total += Range::exact(best) * group.strips.len() as f64;
+        }
+    }
+    Ok(total.high)
+}
+
+/// What stands neither with plantings nor with strips.
+fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow]) -> Range {
+    let tolls = Tolls::of(season, prices);
+    let mut total = Range::exact(season.given_back);
+    for week in 0..season.weeks {
+        total += table::best(season, prices, &tolls, week);
+        let minutes = season.minutes_per_week.unwrap_or(0.0);
+        total += Range::exact(prices.work[week]) * minutes;
+        for (row, cover) in prices.cover.iter().zip(&season.covers) {
+            total += Range::exact(row[week]) * f64::from(cover.count);
+        }
+        total += Range::exact(prices.shelf[0][week]) * season.shelf_unlit_m2;
+        total += Range::exact(prices.shelf[1][week]) * season.shelf_lit_m2;
+        for (food, _, row) in &prices.variety {
+            let food = &season.foods[*food];
+            total += Range::exact(row[week]) * food.single_crop_share * food.wish[week];
+        }
+    }
+    let mut lots = LotValues::new(season, prices);
+    for lot in &season.in_store {
+        total += lots.of(lot);
+    }
+    for (there, &price) in season.on_shelf.iter().zip(&prices.plants) {
+        total += Range::exact(price) * there.plants;
+    }
+    for (rule, &price) in season.always.iter().zip(&prices.always) {
+        total -= Range::exact(price) * rule.units;
+    }
+    for (row, of) in rows.iter().zip(&prices.rounding) {
+        total += row.right * of.price;
+    }
+    total
+}
+
+/// Beds that admit the same plantings at the same values, first beds first.
+fn alike(season: &Season) -> Vec<Vec<BedId>> {
+    let mut found: Vec<Vec<BedId>> = Vec::new();
+    for (bed, ground) in season.beds.iter().enumerate() {
+        let same = |other: BedId| {
+            let it = &season.beds[other];
+            let named = |b: BedId| {
+                let never = season.never.iter().filter(move |(at, _)| *at == b);
+                never.map(|(_, crop)| *crop).collect::<Vec<_>>()
+            };
+            it.kind == ground.kind
+                && it.strips == ground.strips
+                && named(other) == named(bed)
+                && (season.always.iter())
+                    .all(|rule| rule.bed.is_none_or(|b| b != bed && b != other))
+        };
+        match found.iter_mut().find(|beds| same(beds[0])) {
+            Some(beds) => beds.push(bed),
+            None => found.push(vec![bed]),
+        }
+    }
+    found
+}

@@ -1,0 +1,251 @@
+//! The best year of one strip, from above: a longest path over weeks, with what lies on the bed and when
+//! each family may come back.
+
+use super::values::change;
+use crate::candidates::{CandidateId, GroupId, Rotation, Season};
+
+/// A planting on the strip, worth so much from above.
+struct Step {
+    candidate: CandidateId,
+    value: f64,
+}
+
+#[derive(Clone)]
+struct Label {
+    value: f64,
+    state: usize,
+    /// By family: the week from which it may come back.
+    free_from: Vec<usize>,
+}
+
+/// What a strip of a group can bring at the most, money; minus infinity where what stands there cannot be
+/// treated in any way.
+pub struct Paths<'p> {
+    season: &'p Season,
+    /// Moves between cover states for one strip's share, money, from below and from above.
+    moves: Vec<Vec<(f64, f64)>>,
+    /// By start week: plantings worth more than nothing.
+    steps: Vec<Vec<Step>>,
+    /// By week: most that can come from it on, rotation and moves left out.
+    rest: Vec<f64>,
+}
+
+impl<'p> Paths<'p> {
+    /// For beds of so many strips that admit these plantings at these values.
+    pub fn new(season: &'p Season, strips: u32, plantings: Vec<(CandidateId, f64)>) -> Paths<'p> {
+        let states = season.covers.len() + 1;
+        let moves = (0..states)
+            .map(|from| {
+                (0..states)
+                    .map(|to| {
+                        let cost = change(season, from as u8, to as u8).over(f64::from(strips));
+                        (cost.low.max(0.0), cost.high)
+                    })
+                    .collect()
+            })
+            .collect();
+        let mut steps: Vec<Vec<Step>> = (0..=season.weeks).map(|_| Vec::new()).collect();
+        for (candidate, value) in plantings {
+            // Without a planting worth nothing a year is no worse: the moves around it fall away.
+            if value > 0.0 {
+                steps[season.candidates[candidate].start].push(Step { candidate, value });
+            }
+        }
+        let mut rest = vec![0.0; season.weeks + 1];
+        for week in (0..season.weeks).rev() {
+            rest[week] = rest[week + 1];
+            for step in &steps[week] {
+                let end = season.candidates[step.candidate].end;
+                rest[week] = f64::max(rest[week], (step.value + rest[end]).next_up());
+            }
+            only_the_best(season, &mut steps[week]);
+        }
+        Paths {
+            season,
+            moves,
+            steps,
+            rest,
+        }
+    }
+
+    /// The best year of a strip of the group; `standing` are the ways to treat what stands there, with
+    /// their values.
+    pub fn best(&self, group: GroupId, standing: Option<&[(CandidateId, f64)]>) -> f64 {
+        // A year found with few labels a week is not above the best; what cannot reach it is left out.
+        const FEW: usize = 3;
+        let known = self.search(group, standing, FEW, f64::NEG_INFINITY);
+        known.max(self.search(group, standing, usize::MAX, known))
+    }
+
+    fn search(
+        &self,
+        group: GroupId,
+        standing: Option<&[(CandidateId, f64)]>,
+        width: usize,
+        known: f64,
+    ) -> f64 {
+        let season = self.season;
+        let bed = &season.beds[season.groups[group].bed];
+        let rules = &bed.rotation;
+        let begin = Label {
+            value: 0.0,
+            state: usize::from(bed.state_before),
+            free_from: season.groups[group].release.clone(),
+        };
+        let mut arriving: Vec<Vec<Label>> = vec![Vec::new(); season.weeks + 1];
+        match standing {
+            None => arriving[0].push(begin),
+            Some(ways) => {
+                for &(c, value) in ways {
+                    let candidate = &season.candidates[c];
+                    let mut label = begin.clone();
+                    label.value = value;
+                    if let (Some(&first), Some(&last)) =
+                        (candidate.states.first(), candidate.states.last())
+                    {
+                        label.value = self.moved(value, label.state, usize::from(first));
+                        label.state = usize::from(last);
+                    }
+                    // What stands asks no leave of the rotation, but counts for what follows.
+                    for used in &candidate.families {
+                        let slot = &mut label.free_from[used.family];
+                        *slot = (*slot).max(until(used.until, rules[used.family]));
+                    }
+                    arriving[candidate.end].push(label);
+                }
+            }
+        }
+        let mut active: Vec<Label> = Vec::new();
+        let mut best = f64::NEG_INFINITY;
+        for week in 0..=season.weeks {
+            active.append(&mut arriving[week]);
+            for label in &mut active {
+                for free in &mut label.free_from {
+                    *free = if *free <= week { 0 } else { *free };
+                }
+            }
+            active = self.not_beaten(active, week, width, known.max(best));
+            best = active
+                .iter()
+                .fold(best, |best, label| best.max(label.value));
+            if week == season.weeks {
+                break;
+            }
+            for step in &self.steps[week] {
+                let candidate = &season.candidates[step.candidate];
+                for label in &active {
+                    let most = (label.value + step.value).next_up();
+                    if (most + self.rest[candidate.end]).next_up() < known.max(best) {
+                        break; // labels come by falling value
+                    }
+                    if let Some(next) = self.stepped(label, step, rules) {
+                        arriving[candidate.end].push(next);
+                    }
+                }
+            }
+        }
+        best
+    }
+
+    fn moved(&self, value: f64, from: usize, to: usize) -> f64 {
+        (value - self.moves[from][to].0).next_up()
+    }
+
+    fn stepped(&self, label: &Label, step: &Step, rules: &[Rotation]) -> Option<Label> {
+        let candidate = &self.season.candidates[step.candidate];
+        let mut next = label.clone();
+        let first = usize::from(candidate.states[0]);
+        next.value = (label.value + step.value).next_up();
+        next.value = self.moved(next.value, label.state, first);
+        next.state = usize::from(candidate.states[candidate.states.len() - 1]);
+        for used in &candidate.families {
+            let rule = rules[used.family];
+            let free = label.free_from[used.family];
+            if free > used.from {
+                match rule {
+                    Rotation::Forbid { .. } => return None,
+                    Rotation::Discourage {
+                        money_per_strip_week,
+                        ..
+                    } => {
+                        let end = free.min(until(used.until, rule)).min(self.season.weeks);
+                        let weeks = end.saturating_sub(used.from) as f64;
+                        let cost = (money_per_strip_week * weeks).next_down().max(0.0);
+                        next.value = (next.value - cost).next_up();
+                    }
+                    Rotation::Off => {}
+                }
+            }
+            let slot = &mut next.free_from[used.family];
+            *slot = (*slot).max(until(used.until, rule));
+        }
+        Some(next)
+    }
+
+    /// What a label is worth at the least, to one who would rather have the bed in another state.
+    fn after_change(&self, label: &Label, state: usize) -> f64 {
+        if label.state == state {
+            return label.value;
+        }
+        let dearest = (self.moves[label.state].iter().zip(&self.moves[state]))
+            .map(|(own, other)| (own.1 - other.0).next_up())
+            .fold(0.0, f64::max);
+        (label.value - dearest).next_down()
+    }
+
+    /// Labels that no other is at least as good as, by falling value.
+    fn not_beaten(&self, labels: Vec<Label>, week: usize, width: usize, known: f64) -> Vec<Label> {
+        let mut labels = labels;
+        labels.retain(|l| (l.value + self.rest[week]).next_up() >= known);
+        labels.sort_by(|a, b| b.value.total_cmp(&a.value));
+        let mut kept: Vec<Label> = Vec::new();
+        for label in labels {
+            let beaten = kept.iter().any(|k| {
+                self.after_change(k, label.state) >= label.value
+                    && k.free_from
+                        .iter()
+                        .zip(&label.free_from)
+                        .all(|(a, b)| a <= b)
+            });
+            if !beaten {
+                kept.push(label);
+                if kept.len() == width {
+                    break;
+                }
+            }
+        }
+        kept
+    }
+}
+
+/// The week from which a family may come back; 0: at any time.
+fn until(last: usize, rule: Rotation) -> usize {
+    match rule {
+        Rotation::Forbid { weeks } | Rotation::Discourage { weeks, .. } => last + weeks,
+        Rotation::Off => 0,
+    }
+}
+
+/// Of plantings alike in weeks, covers at both ends and families only the best.
+fn only_the_best(season: &Season, steps: &mut Vec<Step>) {
+    steps.sort_by(|a, b| {
+        b.value
+            .total_cmp(&a.value)
+            .then(a.candidate.cmp(&b.candidate))
+    });
+    let mut kept: Vec<Step> = Vec::new();
+    for step in steps.drain(..) {
+        let new = &season.candidates[step.candidate];
+        let alike = kept.iter().any(|k| {
+            let old = &season.candidates[k.candidate];
+            old.end == new.end
+                && old.states.first() == new.states.first()
+                && old.states.last() == new.states.last()
+                && old.families == new.families
+        });
+        if !alike {
+            kept.push(step);
+        }
+    }
+    *steps = kept;
+}

@@ -1,0 +1,118 @@
+//! Rounding rows made anew from food, weeks and divisor, and what they add to the price of eating.
+
+use super::list::{PriceList, RoundingPrice};
+use super::range::Range;
+use crate::candidates::{CandidateId, Lot, Season};
+
+/// What rounding rows add to the price of food eaten and take off the cost of food short, by food and
+/// week, money per unit.
+pub struct Tolls {
+    pub eaten: Vec<Vec<Range>>,
+    pub short: Vec<Vec<Range>>,
+}
+
+impl Tolls {
+    /// At some prices.
+    pub fn of(season: &Season, prices: &PriceList) -> Tolls {
+        let none = vec![vec![Range::ZERO; season.weeks]; season.foods.len()];
+        let mut tolls = Tolls {
+            eaten: none.clone(),
+            short: none,
+        };
+        for row in &prices.rounding {
+            let side = if row.floor {
+                &mut tolls.short
+            } else {
+                &mut tolls.eaten
+            };
+            for toll in &mut side[row.food][row.first..=row.last] {
+                *toll += Range::exact(row.price);
+            }
+        }
+        tolls
+    }
+}
+
+/// A row: what is eaten (or minus what is short) is at most `right` and the terms of what is begun.
+pub struct RoundingRow {
+    pub right: Range,
+    /// Units for a strip of a candidate, from above.
+    pub terms: Vec<(CandidateId, Range)>,
+}
+
+/// The row that a food, its weeks and a divisor stand for.
+///
+/// Strips give at most `A_p` each; `R` of what is asked for cannot come from store. With `A_p` from above
+/// and `R` from below, `sum A_p x_p + s >= R` holds, where `s` is what is not eaten (or is short). Taken as
+/// they stand, doubles are exact, and so is their remainder by the divisor, so the rounded row
+/// `r sum(floor(A_p / d)) x_p + sum min(r, A_p mod d) x_p + s >= r ceil(R / d)`, with `r = R mod d`, is
+/// exact as well (mixed-integer rounding; Nemhauser & Wolsey 1990).
+pub fn row(season: &Season, of: &RoundingPrice) -> RoundingRow {
+    let need = &season.foods[of.food];
+    let asked = |week: usize| match of.floor {
+        true => need.floor[week].min(need.wish[week]),
+        false => need.wish[week],
+    };
+    let sum = |from: usize, until: usize| -> Range {
+        let mut total = Range::ZERO;
+        for week in from.max(of.first)..=until.min(of.last) {
+            total += Range::exact(asked(week));
+        }
+        total
+    };
+    let gives = |lot: &Lot| -> Option<Range> {
+        let product = &season.products[lot.product];
+        if product.food != of.food || lot.from > of.last || lot.until < of.first {
+            return None;
+        }
+        let mut units = Range::exact(lot.amount);
+        let keep = Range::exact(1.0) - Range::exact(product.weekly_loss);
+        for _ in lot.fresh_until..lot.from.max(of.first) {
+            units = units * keep;
+        }
+        Some(units.min(sum(lot.from, lot.until)))
+    };
+    let whole = sum(of.first, of.last);
+    let mut rest = whole;
+    for lot in &season.in_store {
+        if let Some(units) = gives(lot) {
+            rest -= units;
+        }
+    }
+    /// Quotients up to here are found exactly.
+    const MOST_TIMES: f64 = 1e9;
+    if rest.low <= 0.0 || rest.low / of.divisor > MOST_TIMES {
+        // Nothing is said: at most what is asked for is eaten, nothing less than nothing is short.
+        return RoundingRow {
+            right: whole,
+            terms: Vec::new(),
+        };
+    }
+    let rest = rest.low;
+    let remainder = rest % of.divisor;
+    let up = ((rest - remainder) / of.divisor).round() + 1.0;
+    let mut terms = Vec::new();
+    for (c, candidate) in season.candidates.iter().enumerate() {
+        let mut units: Option<Range> = None;
+        for lot in &candidate.lots {
+            if let Some(more) = gives(lot) {
+                units = Some(units.map_or(more, |sum| sum + more));
+            }
+        }
+        if let Some(units) = units.filter(|u| u.high > 0.0) {
+            let units = units.high.min(rest);
+            let over = units % of.divisor;
+            let times = ((units - over) / of.divisor).round();
+            let counted = Range::exact(remainder) * times + Range::exact(over.min(remainder));
+            terms.push((c, counted));
+        }
+    }
+    let moved = Range::exact(remainder) * up;
+    RoundingRow {
+        right: match of.floor {
+            true => Range::ZERO - moved,
+            false => whole - moved,
+        },
+        terms,
+    }
+}

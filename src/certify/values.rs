@@ -1,0 +1,170 @@
+//! What a planting is worth to a strip at some prices.
+
+use super::list::PriceList;
+use super::range::Range;
+use super::rounding::RoundingRow;
+use crate::candidates::{BARE, Candidate, Lot, Season};
+use crate::domain::BedId;
+use std::collections::BTreeMap;
+
+/// Values of all candidates.
+pub struct Values<'v> {
+    season: &'v Season,
+    prices: &'v PriceList,
+    /// Without covers and without what is counted on, money per strip.
+    bare: Vec<Range>,
+    /// Covers over its weeks and moves between them, money per whole bed.
+    covers: Vec<Range>,
+}
+
+/// Product, weeks: what the worth of a unit rests on.
+type LotKey = (usize, usize, usize, usize);
+
+fn key(lot: &Lot) -> LotKey {
+    (lot.product, lot.from, lot.fresh_until, lot.until)
+}
+
+/// What lots are worth: by unit in their best week, and how much of them can be eaten at all.
+pub struct LotValues<'v> {
+    season: &'v Season,
+    prices: &'v PriceList,
+    known: BTreeMap<LotKey, (Range, Range)>,
+}
+
+impl<'v> LotValues<'v> {
+    pub fn new(season: &'v Season, prices: &'v PriceList) -> LotValues<'v> {
+        LotValues {
+            season,
+            prices,
+            known: BTreeMap::new(),
+        }
+    }
+
+    /// What a lot brings at the most, money.
+    pub fn of(&mut self, lot: &Lot) -> Range {
+        let (worth, useful) = match self.known.get(&key(lot)) {
+            Some(known) => *known,
+            None => {
+                let found = self.reckon(lot);
+                self.known.insert(key(lot), found);
+                found
+            }
+        };
+        worth * Range::exact(lot.amount).min(useful)
+    }
+
+    fn reckon(&self, lot: &Lot) -> (Range, Range) {
+        let (season, prices) = (self.season, self.prices);
+        let product = &season.products[lot.product];
+        let food = &season.foods[product.food];
+        let variety = (prices.variety.iter())
+            .find(|(f, c, _)| (*f, *c) == (product.food, product.crop))
+            .map(|(_, _, row)| row);
+        let keep = Range::exact(1.0) - Range::exact(product.weekly_loss);
+        let share = food.single_crop_share.min(1.0);
+        let (mut worth, mut useful) = (Range::ZERO, Range::ZERO);
+        let mut left = Range::exact(1.0);
+        for week in lot.from..=lot.until {
+            if week > lot.fresh_until {
+                left = left * keep;
+            }
+            let minute = Range::exact(season.minute_money) + Range::exact(prices.work[week]);
+            let mut unit = Range::exact(prices.food[product.food][week]);
+            unit -= minute * product.minutes_per_unit;
+            if let Some(row) = variety {
+                unit -= Range::exact(row[week]);
+            }
+            worth = worth.max(unit * left);
+            let eaten = Range::exact(food.wish[week]) * share;
+            // All of a lot that is lost from one week to the next is of no more use.
+            if left.low > 0.0 {
+                useful += eaten.through(left);
+            } else {
+                useful = Range::exact(f64::MAX);
+            }
+        }
+        (worth.or_nothing(), useful)
+    }
+}
+
+impl<'v> Values<'v> {
+    /// At some prices, whose rounding rows are given.
+    pub fn of(season: &'v Season, prices: &'v PriceList, rows: &[RoundingRow]) -> Values<'v> {
+        let mut lots = LotValues::new(season, prices);
+        let mut bare: Vec<Range> = (season.candidates.iter())
+            .map(|candidate| {
+                let mut value = Range::ZERO;
+                for lot in &candidate.lots {
+                    value += lots.of(lot);
+                }
+                for &(week, minutes) in &candidate.work {
+                    let minute =
+                        Range::exact(season.minute_money) + Range::exact(prices.work[week]);
+                    value -= minute * minutes;
+                }
+                for s in &candidate.shelf {
+                    value -= Range::exact(prices.shelf[usize::from(s.lit)][s.week]) * s.m2;
+                }
+                for p in &candidate.plants {
+                    value -= Range::exact(prices.plants[p.of]) * p.plants;
+                }
+                value - Range::exact(candidate.cost)
+            })
+            .collect();
+        for (row, of) in rows.iter().zip(&prices.rounding) {
+            if of.price > 0.0 {
+                for &(c, units) in &row.terms {
+                    bare[c] += units * of.price;
+                }
+            }
+        }
+        let covers = season.candidates.iter();
+        Values {
+            season,
+            prices,
+            bare,
+            covers: covers.map(|c| cover_cost(season, prices, c)).collect(),
+        }
+    }
+
+    /// Worth to a strip of a bed, money, from above.
+    pub fn on(&self, bed: BedId, candidate: usize) -> f64 {
+        let season = self.season;
+        let ground = &season.beds[bed];
+        let mut value =
+            self.bare[candidate] - self.covers[candidate].over(f64::from(ground.strips));
+        for (rule, &price) in season.always.iter().zip(&self.prices.always) {
+            let there = rule.bed.is_none_or(|b| b == bed);
+            if there && price > 0.0 && rule.matches(&season.candidates[candidate]) {
+                value += Range::exact(price) * rule.per_strip(&season.kinds[ground.kind]);
+            }
+        }
+        value.high
+    }
+}
+
+/// What changing from one cover state to another costs a whole bed, money.
+pub fn change(season: &Season, from: u8, to: u8) -> Range {
+    if from == to {
+        return Range::ZERO;
+    }
+    let cover = |state: u8| (state != BARE).then(|| &season.covers[usize::from(state) - 1]);
+    let off = cover(from).map_or(0.0, |c| c.remove_minutes);
+    let on = cover(to).map_or(0.0, |c| c.place_minutes);
+    (Range::exact(off) + Range::exact(on)) * season.minute_money
+}
+
+fn cover_cost(season: &Season, prices: &PriceList, candidate: &Candidate) -> Range {
+    let mut cost = Range::ZERO;
+    let mut before = None;
+    for (week, &state) in (candidate.start..).zip(&candidate.states) {
+        if state != BARE {
+            cost += Range::exact(prices.cover[usize::from(state) - 1][week]);
+        }
+        if let Some(before) = before {
+            cost += change(season, before, state);
+        }
+        before = Some(state);
+    }
+    cost
+}

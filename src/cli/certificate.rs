@@ -1,0 +1,109 @@
+//! Certificates: the prices behind a bound, written by `plan` and recomputed by `verify`.
+
+use super::files::replace_file;
+use super::verify::{Opened, fingerprint};
+use crate::candidates::{self, Season};
+use crate::certify::{self, Certificate, PriceList, RoundingPrice};
+use crate::domain::Scenario;
+use crate::strips::{Prices, Side, VarietyRows};
+use std::path::Path;
+
+/// Largest certificate file, bytes (estimate: that of a thousand beds takes a tenth of it).
+const MAX_BYTES: u64 = 20_000_000;
+/// Share by which the search's own reckoning of its bound may be off.
+const ROUNDING: f64 = 1e-9;
+
+/// Writes the certificate of some prices; its bound.
+pub fn write(
+    file: &Path,
+    scenario: &Scenario,
+    digest: u64,
+    season: &Season,
+    prices: &Prices,
+) -> Result<f64, String> {
+    let list = listed(season, prices);
+    let certificate = Certificate::of(scenario, &fingerprint(digest), season, &list)
+        .map_err(|fault| format!("internal fault: prices of no use: {fault}"))?;
+    replace_file(file, &certificate.text())?;
+    Ok(certificate.bound)
+}
+
+/// The search's prices as a certificate lists them.
+pub fn listed(season: &Season, prices: &Prices) -> PriceList {
+    let rows = VarietyRows::of(season).rows;
+    let rounding = prices.roundings.iter().zip(&prices.rounding);
+    PriceList {
+        food: prices.food.clone(),
+        variety: (rows.into_iter().zip(&prices.variety))
+            .map(|((food, crop), weeks)| (food, crop, weeks.clone()))
+            .collect(),
+        work: prices.work.clone(),
+        cover: prices.cover.clone(),
+        shelf: prices.shelf.clone(),
+        plants: prices.plants.clone(),
+        always: prices.always.clone(),
+        rounding: rounding
+            .map(|(row, &price)| RoundingPrice {
+                food: row.food,
+                floor: row.side == Side::Floor,
+                first: row.first,
+                last: row.last,
+                divisor: row.divisor,
+                price,
+            })
+            .collect(),
+    }
+}
+
+/// What a certificate shows of a plan.
+pub enum Shown {
+    /// A bound recomputed, money, and whether the plan's own bound is no lower.
+    Bound { bound: f64, whole: bool },
+    /// Why it shows nothing.
+    Nothing(String),
+}
+
+/// Recomputes the bound of a certificate file for a plan's scenario.
+///
+/// # Errors
+/// A file that cannot be read, or is no certificate.
+pub fn recompute(file: &Path, opened: &Opened) -> Result<Shown, String> {
+    let fault = |what: String| format!("error: {}: {what}", file.display());
+    let meta = std::fs::metadata(file).map_err(|e| fault(format!("cannot be read: {e}")))?;
+    if !meta.is_file() || meta.len() > MAX_BYTES {
+        return Err(fault(format!(
+            "is not a plain file of at most {MAX_BYTES} bytes"
+        )));
+    }
+    let text = std::fs::read_to_string(file).map_err(|e| fault(format!("cannot be read: {e}")))?;
+    let certificate = Certificate::read(&text).map_err(fault)?;
+    let own = fingerprint(opened.loaded.digest);
+    if certificate.fingerprint != own {
+        return Ok(Shown::Nothing(format!(
+            "it was made for another scenario than {} (or for other models): its fingerprint is {}, \
+             not {own}",
+            opened.file.display(),
+            certificate.fingerprint
+        )));
+    }
+    let scenario = &opened.loaded.scenario;
+    let season = candidates::season(scenario);
+    let found = certificate
+        .prices(scenario, &season)
+        .and_then(|prices| certify::bound(&season, &prices));
+    let bound = match found {
+        Ok(bound) => bound,
+        Err(why) => return Ok(Shown::Nothing(why)),
+    };
+    if bound > certificate.bound {
+        return Ok(Shown::Nothing(format!(
+            "it claims that no plan is worth more than {}, its prices show no less than {bound}",
+            certificate.bound
+        )));
+    }
+    let claimed = opened.plan.result.bound;
+    Ok(Shown::Bound {
+        bound,
+        whole: claimed + ROUNDING * claimed.abs() >= bound,
+    })
+}

@@ -1,0 +1,60 @@
+//! The flow of strips in the compact relaxation: from planting to planting, by week and by what lies on
+//! the bed. A strip changes covers between two plantings, or while idle, for its share of the move.
+
+use super::context::Context;
+use super::interior::{Col, Lp, Row};
+use crate::candidates::{BARE, CoverState};
+
+/// A column that takes strips from one cover state and week to another.
+pub struct Passage {
+    pub col: Col,
+    /// `None`: its strips are counted elsewhere, as with what stands at the start.
+    pub from: Option<(CoverState, usize)>,
+    pub to: (CoverState, usize),
+}
+
+/// Adds the flow of a pool: `free` strips at the start by cover state, `per_bed` strips to a cover.
+pub fn add(context: &Context, lp: &mut Lp, passages: &[Passage], free: &[f64], per_bed: f64) {
+    let weeks = context.season.weeks;
+    let bare = usize::from(BARE);
+    let moves = context.moves(1);
+    let mut used: Vec<bool> = free.iter().map(|&strips| strips > 0.0).collect();
+    used[bare] = true;
+    for passage in passages {
+        for (state, _) in passage.from.into_iter().chain([passage.to]) {
+            used[usize::from(state)] = true;
+        }
+    }
+    let nodes: Vec<Vec<Row>> = used
+        .iter()
+        .zip(free)
+        .map(|(&used, &strips)| {
+            let there = if used { weeks + 1 } else { 0 };
+            let at_start = |week| if week == 0 { strips } else { 0.0 };
+            (0..there).map(|week| lp.at_most(at_start(week))).collect()
+        })
+        .collect();
+    for passage in passages {
+        if let Some((state, week)) = passage.from {
+            lp.term(nodes[usize::from(state)][week], passage.col, 1.0);
+        }
+        let (state, week) = passage.to;
+        lp.term(nodes[usize::from(state)][week], passage.col, -1.0);
+    }
+    for (state, rows) in nodes.iter().enumerate().filter(|(state, _)| used[*state]) {
+        for week in 0..weeks {
+            let idle = lp.col(0.0);
+            lp.term(rows[week], idle, 1.0);
+            lp.term(rows[week + 1], idle, -1.0);
+            if state == bare {
+                continue;
+            }
+            // From one cover to another by way of bare ground: the same moves.
+            for (from, to) in [(bare, state), (state, bare)] {
+                let change = lp.col(moves.0[from][to] / per_bed);
+                lp.term(nodes[from][week], change, 1.0);
+                lp.term(nodes[to][week], change, -1.0);
+            }
+        }
+    }
+}
