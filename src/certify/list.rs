@@ -74,7 +74,7 @@ impl PriceList {
         }
         for row in &self.rounding {
             let known = row.food < season.foods.len() && row.first <= row.last && row.last < weeks;
-            if !known || !(row.divisor.is_finite() && row.divisor > 0.0) {
+            if !(known && row.divisor.is_finite() && row.divisor > 0.0) {
                 return Some("a rounding row has no food, no weeks or no divisor".into());
             }
         }

@@ -106,6 +106,9 @@ impl Lowering {
             self.prices = Some(relaxed.prices.clone());
         }
         self.near |= value - relaxed.worth < NEAR * value.abs();
+        if !self.near {
+            self.forget(&relaxed);
+        }
         let mut more = self.name(context, &relaxed, &paths, value);
         more |= self.add_breaks(context, &relaxed);
         if value - relaxed.worth > CLOSE * value.abs() && more {
@@ -136,7 +139,7 @@ impl Lowering {
         let mean = (value - relaxed.worth).max(0.0) / strips.max(1) as f64;
         let losses = losses(context, &relaxed.prices, paths);
         let mut near: Vec<CandidateId> = (0..losses.len())
-            .filter(|&c| !self.compact.named[c] && losses[c] < (OF_MEAN * mean).min(LITTLE))
+            .filter(|&c| losses[c] < (OF_MEAN * mean).min(LITTLE))
             .collect();
         near.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
         near.truncate(MOST);
