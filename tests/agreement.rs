@@ -29,12 +29,10 @@ fn the_page_is_current() {
     );
 }
 
-// ---- goals: those that are met are held; of the others what has been reached is held ------------
+// ---- the goals are held; of what has none, what has been reached ---------------------------------
 
 /// Share of the published windows that the goal asks to be overlapped by half or more.
 const WINDOWS_GOAL: f64 = 0.8;
-/// What is reached: short of the goal, see the page for the reasons.
-const WINDOWS_REACHED: f64 = 0.71;
 /// Largest median error in days to harvest against the middle of the published span.
 const HARVEST_GOAL: f64 = 0.15;
 /// Share of what is said to be had in a month, or of the counts of months within two, that holds.
@@ -44,10 +42,7 @@ const AVAILABLE_REACHED: f64 = 0.85;
 fn published_sowing_windows_are_overlapped() {
     let windows = AGREEMENT.windows();
     assert!(windows.of > 140, "{windows}");
-    assert!(
-        windows.share() >= WINDOWS_REACHED,
-        "{windows}, goal {WINDOWS_GOAL}"
-    );
+    assert!(windows.share() >= WINDOWS_GOAL, "{windows}");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 use bedweek::domain::{Setting, Strips, WayKind};
 use bedweek::input::{CODES, load, load_text, reference, shipped_models};
+use bedweek::units::WeekOfYear;
 use proptest::prelude::*;
 use std::fs;
 use std::path::Path;
@@ -172,24 +173,37 @@ models:
 }
 
 #[test]
-fn shipped_records_say_where_their_figures_come_from() {
-    // Every record of a file's main list, by the two spaces of its indent, holds a source.
-    for (name, text) in shipped_models() {
-        let mut records: Vec<(String, bool)> = Vec::new();
-        for line in text.lines() {
-            let is_record = line.starts_with("  ") && !line.starts_with("   ");
-            if is_record && !line.trim_start().starts_with('#') {
-                records.push((line.trim().to_string(), false));
-            }
-            if let Some(last) = records.last_mut() {
-                last.1 |= line.contains("source:");
-            }
-        }
-        assert!(!records.is_empty(), "{name}");
-        for (record, sourced) in records {
-            assert!(sourced, "{name}: {record} names no source");
-        }
-    }
+fn a_scenario_keeps_to_its_own_sowing_weeks() {
+    let base = "name: n\nstart: 2026-W42\nclimate: oxford\nbeds:\n  B: { setting: open, length_m: 2, \
+                width_m: 1 }\nneeds:\n  roots: { wish: 1 }\nwork: { hour_money: 4 }\n";
+    let weeks = |text: &str| -> Vec<u32> {
+        let loaded = load_text("s.yaml", text).unwrap_or_else(|e| panic!("{e}"));
+        let crop = loaded.scenario.crops.iter().find(|c| c.name == "turnip");
+        let raisings = &crop.expect("turnips are roots").raisings;
+        let may = |n: &u32| {
+            let week = WeekOfYear::new(*n).unwrap();
+            raisings.iter().any(|raising| raising.may_sow(week))
+        };
+        (1..=53).filter(may).collect()
+    };
+    let all = weeks(base);
+    // Two spans, one of them over the turn of the year: what they share with the model's weeks.
+    let own = weeks(&format!(
+        "{base}sow:\n  turnip: {{ weeks: [[W50, W08], [W14, W28]] }}\n"
+    ));
+    let expected: Vec<u32> = (all.iter().copied())
+        .filter(|n| *n >= 50 || *n <= 8 || (14..=28).contains(n))
+        .collect();
+    assert_eq!(own, expected);
+    assert!(
+        !own.is_empty() && own.len() < all.len(),
+        "{own:?} of {all:?}"
+    );
+    // Other crops keep theirs, and a crop that is not grown may be named.
+    assert_eq!(
+        weeks(&format!("{base}sow:\n  kale: {{ weeks: [[W20, W21]] }}\n")),
+        all
+    );
 }
 
 #[test]

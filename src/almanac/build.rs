@@ -5,7 +5,7 @@ use super::row::{Reason, Row, Sowing, Success};
 use super::spot::{Spot, spots};
 use crate::domain::{CropId, Method, Raising, Scenario, ShelfNeed};
 use crate::growth::{Beginning, Course, Failure, Grower};
-use crate::units::{Week, WeekOfYear};
+use crate::units::{Week, WeekOfYear, WeeksOfYear};
 
 /// Weeks for which a planting is followed; the longest stands 62 weeks from planting, a perennial
 /// has its first season in the second year.
@@ -73,6 +73,7 @@ fn with_every_sowing_week(scenario: &Scenario) -> Scenario {
     for raising in open.crops.iter_mut().flat_map(|crop| &mut crop.raisings) {
         raising.sow_from = week(1);
         raising.sow_to = week(53);
+        raising.sow_only = WeeksOfYear::ALL;
     }
     open.weeks = SIMULATED_WEEKS.max(scenario.horizon());
     open.tail = 0;
@@ -100,7 +101,7 @@ fn ways(scenario: &Scenario, crop: CropId) -> Vec<Option<usize>> {
 
 /// Weeks from `week` back or on to the nearest sowing week of the raising, round the year.
 fn weeks_off(raising: &Raising, week: Week) -> i32 {
-    let usual = |week: Week| week.of_year().within(raising.sow_from, raising.sow_to);
+    let usual = |week: Week| raising.may_sow(week.of_year());
     (0..MOST_WEEKS)
         .find(|&k| usual(week.plus(k)) || usual(week.plus(-k)))
         .unwrap_or(MOST_WEEKS)

@@ -148,8 +148,7 @@ pub(super) fn on_shelf(site: &Site, grower: &Grower, crop: CropId) -> Vec<Sowing
 
 /// Whether the raising may be sown in that week of the horizon.
 pub(super) fn may_sow(site: &Site, raising: &Raising, week: usize) -> bool {
-    let week = site.scenario.week(week).of_year();
-    week.within(raising.sow_from, raising.sow_to)
+    raising.may_sow(site.scenario.week(week).of_year())
 }
 
 /// Lit or not, first and last week in which plants sown then can leave the shelf. Lamps only

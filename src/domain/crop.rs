@@ -1,7 +1,7 @@
 //! Crops: how they grow, how they are raised, how they are harvested.
 
 use super::{FamilyId, FoodId, Setting};
-use crate::units::WeekOfYear;
+use crate::units::{WeekOfYear, WeeksOfYear};
 
 /// A figure with its usual spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -72,6 +72,8 @@ pub struct Raising {
     /// Weeks of the year in which it may be sown (or set); wraps over the turn of the year.
     pub sow_from: WeekOfYear,
     pub sow_to: WeekOfYear,
+    /// Of these, the weeks to which the holding keeps itself.
+    pub sow_only: WeeksOfYear,
     /// Modules only: growth units on the shelf until fit to plant out, and the longest stay.
     pub ready_units: f64,
     pub max_shelf_weeks: u32,
@@ -87,6 +89,13 @@ pub struct Raising {
     /// Work of sowing and of planting out, minutes per m² of bed.
     pub sow_minutes_per_m2: f64,
     pub plant_minutes_per_m2: f64,
+}
+
+impl Raising {
+    /// Whether it may be sown (or set) in that week of the year.
+    pub fn may_sow(&self, week: WeekOfYear) -> bool {
+        week.within(self.sow_from, self.sow_to) && self.sow_only.contains(week)
+    }
 }
 
 /// Growth units over which the whole yield of a picked crop is taken.

@@ -350,9 +350,7 @@ fn likely_raising(crop: &Crop, on_shelf: bool) -> Option<&Raising> {
 
 fn within_sowing_weeks(raising: Option<&Raising>, sown: Week) -> Result<(), Failure> {
     match raising {
-        Some(raising) if !sown.of_year().within(raising.sow_from, raising.sow_to) => {
-            Err(Failure::OutsideSowingWeeks)
-        }
+        Some(raising) if !raising.may_sow(sown.of_year()) => Err(Failure::OutsideSowingWeeks),
         _ => Ok(()),
     }
 }

@@ -92,6 +92,8 @@ codes! {
         "They are raised in modules and sown before the start; one entry for each sowing.";
     P417, "a planting decided on cannot be made",
         "It is planted at the start or later, and sown before the start only if it is on the shelf.";
+    P418, "none of the sowing weeks is one of the crop",
+        "Choose weeks within those of its model, or widen those under models.";
     E501, "the file holds no events",
         "It is a record with a list under events, one under harvests, or both.";
     E502, "keys do not fit what happened",

@@ -5,4 +5,4 @@
 
 mod week;
 
-pub use week::{Week, WeekOfYear};
+pub use week::{Week, WeekOfYear, WeeksOfYear};

@@ -123,6 +123,10 @@ impl WeekOfYear {
         u32::from(self.0)
     }
 
+    fn bit(self) -> u64 {
+        1 << self.0
+    }
+
     /// Whether it lies in the span `from..=to`, which may run over the turn of the year.
     pub fn within(self, from: WeekOfYear, to: WeekOfYear) -> bool {
         if from <= to {
@@ -130,6 +134,39 @@ impl WeekOfYear {
         } else {
             self >= from || self <= to
         }
+    }
+}
+
+/// A set of weeks of the year.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub struct WeeksOfYear(u64);
+
+impl WeeksOfYear {
+    /// Every week, W01 to W53.
+    pub const ALL: WeeksOfYear = WeeksOfYear((1 << 54) - 2);
+
+    /// The weeks of spans, each from its first to its last week; a span may run over the turn of
+    /// the year.
+    pub fn of_spans(spans: &[(WeekOfYear, WeekOfYear)]) -> WeeksOfYear {
+        let inside = |week: WeekOfYear| spans.iter().any(|&(from, to)| week.within(from, to));
+        let weeks = (1..=53).filter_map(WeekOfYear::new);
+        WeeksOfYear(
+            weeks
+                .filter(|&week| inside(week))
+                .map(WeekOfYear::bit)
+                .sum(),
+        )
+    }
+
+    /// Whether the week is in it.
+    pub fn contains(self, week: WeekOfYear) -> bool {
+        self.0 & week.bit() != 0
+    }
+}
+
+impl fmt::Debug for WeeksOfYear {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "WeeksOfYear({:#x})", self.0)
     }
 }
 
@@ -181,5 +218,14 @@ mod tests {
         let w = |n| WeekOfYear::new(n).unwrap();
         assert!(w(2).within(w(44), w(10)));
         assert!(!w(20).within(w(44), w(10)));
+    }
+
+    #[test]
+    fn a_set_holds_the_weeks_of_its_spans() {
+        let w = |n| WeekOfYear::new(n).unwrap();
+        let set = WeeksOfYear::of_spans(&[(w(50), w(2)), (w(10), w(10))]);
+        let held: Vec<u32> = (1..=53).filter(|&n| set.contains(w(n))).collect();
+        assert_eq!(held, [1, 2, 10, 50, 51, 52, 53]);
+        assert!((1..=53).all(|n| WeeksOfYear::ALL.contains(w(n))));
     }
 }

@@ -7,7 +7,7 @@
 
 use bedweek::climate::Place;
 use bedweek::domain::*;
-use bedweek::units::{Week, WeekOfYear};
+use bedweek::units::{Week, WeekOfYear, WeeksOfYear};
 
 /// Bare ground in the open.
 pub const OPEN: Place = Place {
@@ -185,6 +185,7 @@ pub fn raising(method: Method) -> Raising {
         method,
         sow_from: of_year(1),
         sow_to: of_year(53),
+        sow_only: WeeksOfYear::ALL,
         ready_units: if modules { 15.0 } else { 0.0 },
         max_shelf_weeks: if modules { 8 } else { 0 },
         shelf: ShelfNeed::Either,

@@ -6,6 +6,7 @@ use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
 use crate::input::fields::Fields;
+use crate::units::WeeksOfYear;
 
 /// A crop; families and foods are indices into all that the models know.
 pub fn crop(
@@ -170,6 +171,7 @@ fn raising(f: &Fields, problems: &mut Problems) -> Option<Raising> {
         method,
         sow_from,
         sow_to,
+        sow_only: WeeksOfYear::ALL,
         ready_units: f.number("ready_units").unwrap_or(0.0),
         max_shelf_weeks: f.whole("max_shelf_weeks").unwrap_or(0),
         shelf: match f.word("shelf") {

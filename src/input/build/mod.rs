@@ -10,6 +10,7 @@ mod experience;
 mod holding;
 mod model;
 mod names;
+mod narrow;
 mod needs;
 mod rules;
 mod sowing;
@@ -63,9 +64,10 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         .and_then(|c| model::climate(c, problems));
     let families = each(&r.families, |f| model::family(f, &bed_names, problems));
     let units: Vec<_> = r.foods.iter().map(|f| f.word("unit")).collect();
-    let crops = each(&r.crops, |c| {
+    let mut crops = each(&r.crops, |c| {
         crop::crop(c, &family_names, &food_names, &units, problems)
     });
+    narrow::narrow(s.records("sow"), &crop_names, &mut crops, problems);
     let recipes: Vec<Recipe> = r
         .recipes
         .iter()

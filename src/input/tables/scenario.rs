@@ -97,6 +97,11 @@ pub static SCENARIO: Record = Record {
             "your own word about a crop",
         ),
         optional(
+            "sow",
+            Kind::Map(&SOW, 400),
+            "sowing weeks of this holding by crop, within those of the models",
+        ),
+        optional(
             "crops_used",
             Kind::Names("crop"),
             "the only crops to plan with; every crop that serves a need when left out",
@@ -354,6 +359,16 @@ static DIRECTIVE: Record = Record {
             "always: cost of each strip missing",
         ),
     ],
+};
+
+static SOW: Record = Record {
+    title: "Sowing weeks of a crop",
+    stands: "sow.NAME",
+    attributes: &[required(
+        "weeks",
+        Kind::Spans,
+        "it is sown or set in these weeks of the year only, however it is raised",
+    )],
 };
 
 static SOLVING: Record = Record {

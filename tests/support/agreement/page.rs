@@ -157,7 +157,20 @@ asks growth alone. A harvest is that of what is begun within the published windo
 
 const BOOKS: &str = "
 The calendars come from other climates, decades and habits, so this is no measure of how wrong any of
-them is; it shows how near a model can come to all of them at once.
+them is; it shows how near a model can come to all of them at once. What they disagree about:
+
+- *One month or a season.* Western Washington and Oregon name the month to sow in; Thames Valley gives all
+  the months in which it can be done. The month mostly lies within the season, the season never in the month.
+- *Where the frost ends.* Central Oregon plants out tender crops from late May and June, Western Washington in
+  May, the Oregon coast in April.
+- *Spring, autumn, or both.* Lettuce, peas, radishes and spinach are spring crops to some, sown again in
+  July and August by others. Spinach ends in May (England 1945), goes on to July (Thames Valley), or is sown in March
+  and through August (Western Washington); by day length what is sown in August runs to seed in autumn.
+- *From a seedbed or from under glass.* Leeks are planted in April and May (Thames Valley) or from mid June to
+  mid August out of an open seedbed (England 1945); cabbages, kale and broccoli are sown in February, in spring
+  or in July.
+- *When garlic goes in.* In September (Oregon), October (Western Washington), to November (Central Oregon), or at
+  any time in winter (Southern England).
 ";
 
 const WHY_MISSED: &str = "
@@ -166,9 +179,15 @@ const WHY_MISSED: &str = "
 ";
 
 const WHY: &str = "
-*Outside the usual sowing weeks*: growth would succeed, but the crop's model names other weeks; each week
-more costs the search plantings to weigh, and the spans are those of one mild climate, chosen for a level
-supply. *Killed by frost*: a planting is lost in the week whose coldest night in one year of five is below
+*Outside the usual sowing weeks*: growth would succeed, but the crop's model names other weeks. The models'
+sowing weeks run over what these calendars name, as far as growth succeeds at a mild station, and no place
+alone decides: the raising's `source` says which calendars. A scenario narrows them again with `sow`; each week more
+is more plantings for the search to weigh. Not followed, since the cold or the day length of the crop (from
+memory) speaks against a calendar that stands alone: Chinese cabbage before May and Florence fennel before the
+end of May, which run to seed (Thames Valley); peppers in December (Thames Valley); tender crops sown or planted
+in the open in April and carrots sown the whole year (Oregon); rhubarb in May, where the ground is frozen until then
+(Central Oregon); spinach sown in August to stand the winter (Western Washington).
+*Killed by frost*: a planting is lost in the week whose coldest night in one year of five is below
 what the crop survives. Calendars are written for the usual year and for growers who cover or replant, so
 where late frosts are many (Central Oregon lies at 1100 m) they begin tender crops earlier and end them
 later than is reckoned here. The page for the Oregon coast dates tender crops in April, earlier than its own
