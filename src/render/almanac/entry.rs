@@ -1,7 +1,9 @@
 //! The almanac sorted for reading: crop, method and way, then the places that differ.
 
 use crate::almanac::{Almanac, Row, Spot};
-use crate::domain::{Crop, Method, Scenario, Setting};
+use crate::domain::{Crop, CropId, Method, Scenario, Setting};
+use crate::render::cautions::{Caution, of_crops};
+use std::collections::BTreeSet;
 
 /// One crop raised by one method and harvested in one way, at every place.
 pub struct Entry<'a> {
@@ -35,6 +37,12 @@ pub fn entries<'a>(scenario: &'a Scenario, almanac: &'a Almanac) -> Vec<Entry<'a
             }
         })
         .collect()
+}
+
+/// The usual cautions for the crops of the almanac.
+pub fn cautions<'a>(scenario: &'a Scenario, almanac: &Almanac) -> Vec<Caution<'a>> {
+    let shown: BTreeSet<CropId> = almanac.rows.iter().map(|row| row.crop).collect();
+    of_crops(shown.into_iter().map(|crop| &scenario.crops[crop]))
 }
 
 /// Whether the same sowings succeed, with the same weeks of harvest.

@@ -2,13 +2,14 @@
 //! out, and of harvest. Every mark has a tone and a form of its own, so that a grey print says the
 //! same.
 
-use super::entry::{Entry, entries};
+use super::entry::{Entry, cautions, entries};
 use crate::almanac::{Almanac, Row, Sowing, Success, Verdict, Window};
 use crate::domain::{Method, Scenario};
+use crate::render::cautions::DEFERENCE;
 use crate::render::svg::{Chart, line, rect, text, title};
 use crate::units::Week;
 use chrono::{Datelike, Days};
-use svg::node::element::Group;
+use svg::node::element::{Group, Line};
 
 /// Units for words on the left; for the weeks.
 const LEFT: f64 = 236.0;
@@ -24,10 +25,15 @@ const GAP: f64 = 7.0;
 /// Units of a line of words, and letters that fit on the left.
 const WORDS: f64 = 11.0;
 const LETTERS: usize = 42;
+/// Letters that fit across the whole picture.
+const ACROSS: usize = 160;
+/// Columns of the key, and the height of its rows.
+const KEY_COLUMNS: usize = 4;
+const KEY_ROW: f64 = 18.0;
 /// What each mark in the lane of sowings means.
 const KEY: [(Verdict, &str, &str); 8] = [
     (Verdict::Succeeds, "", "sow"),
-    (Verdict::Unusual, "", "would succeed, not a usual week"),
+    (Verdict::Unusual, "", "would succeed, not a sowing week"),
     (Verdict::TooCold, "c", "too cold to emerge"),
     (Verdict::TooSlow, "s", "too slow on the shelf"),
     (Verdict::Frost, "f", "killed by frost"),
@@ -57,10 +63,15 @@ pub fn picture(scenario: &Scenario, almanac: &Almanac) -> String {
             y += height + GAP;
         }
     }
+    let months = sheet.months(y);
+    for words in below(scenario, almanac) {
+        y += WORDS + 3.0;
+        body = body.add(text("n", 2.0, y, &words));
+    }
     Chart {
         name: format!("When to sow and to harvest, {}", scenario.climate.name),
-        height: y,
-        body: Group::new().add(sheet.months(y)).add(body),
+        height: y + GAP,
+        body: Group::new().add(months).add(body),
     }
     .file()
 }
@@ -149,7 +160,7 @@ impl Sheet<'_> {
         let group = Group::new();
         match verdict {
             Verdict::Succeeds => group.add(rect("stood", x + 0.5, y, width - 1.0, SOW)),
-            Verdict::Unusual => group.add(rect("frame", x + 3.0, y + 3.0, width - 6.0, SOW - 6.0)),
+            Verdict::Unusual => group.add(unusual(x + 3.0, y + SOW / 2.0, width - 6.0)),
             _ => group.add(text("u", x + width / 2.0 - 2.5, y + SOW - 2.0, letter)),
         }
     }
@@ -185,19 +196,36 @@ impl Sheet<'_> {
 /// The words beside a place: how it is grown, then where, in lines that fit.
 fn left(entry: &Entry, names: &[String]) -> Vec<String> {
     let mut lines = vec![entry.title_without_crop()];
-    for name in names {
-        let mut rest = String::new();
-        for word in name.split(' ') {
-            if rest.chars().count() + word.chars().count() >= LETTERS {
-                lines.push(std::mem::take(&mut rest));
-            }
-            if !rest.is_empty() {
-                rest.push(' ');
-            }
-            rest += word;
-        }
-        lines.push(rest);
+    lines.extend(names.iter().flat_map(|name| fitted(name, LETTERS)));
+    lines
+}
+
+/// The usual cautions below the picture, each once, and whose word goes before them.
+fn below(scenario: &Scenario, almanac: &Almanac) -> Vec<String> {
+    let cautions = cautions(scenario, almanac);
+    let mut lines: Vec<String> = (cautions.iter())
+        .flat_map(|one| fitted(&format!("{}: {}", one.of.join(", "), one.words), ACROSS))
+        .collect();
+    if !lines.is_empty() {
+        lines.push(DEFERENCE.to_string());
     }
+    lines
+}
+
+/// Words in lines of fewer than so many letters.
+fn fitted(words: &str, letters: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut rest = String::new();
+    for word in words.split(' ') {
+        if !rest.is_empty() && rest.chars().count() + word.chars().count() >= letters {
+            lines.push(std::mem::take(&mut rest));
+        }
+        if !rest.is_empty() {
+            rest.push(' ');
+        }
+        rest += word;
+    }
+    lines.push(rest);
     lines
 }
 
@@ -208,7 +236,7 @@ fn sentence(sowing: &Sowing) -> String {
             let usual = if sowing.usual {
                 ""
             } else {
-                " (not a usual week)"
+                " (not a sowing week)"
             };
             format!("sown {}{usual}: harvest {ready} to {last}", sowing.week)
         }
@@ -216,37 +244,40 @@ fn sentence(sowing: &Sowing) -> String {
     }
 }
 
-/// What the marks mean.
+/// The mark of a week that would do: a fine dash, so that the weeks to sow in stand out.
+fn unusual(x: f64, y: f64, width: f64) -> Line {
+    line("rule", (x, y), (x + width, y))
+}
+
+/// What the marks mean, in columns.
 fn key() -> Group {
     let mut group = Group::new();
-    let (mut x, mut y) = (2.0, 12.0);
-    let mut put = |width: f64| {
-        if x + width > LEFT + WEEKS {
-            x = 2.0;
-            y += 20.0;
-        }
-        let at = (x, y);
-        x += width;
-        at
+    let place = |index: usize| {
+        let (column, row) = (index % KEY_COLUMNS, index / KEY_COLUMNS);
+        let across = (LEFT + WEEKS) / KEY_COLUMNS as f64;
+        (2.0 + across * column as f64, 12.0 + KEY_ROW * row as f64)
     };
-    for (verdict, letter, words) in KEY {
-        let (x, y) = put(24.0 + 6.4 * words.chars().count() as f64);
+    for (index, (verdict, letter, words)) in KEY.into_iter().enumerate() {
+        let (x, y) = place(index);
         group = match verdict {
             Verdict::Succeeds => group.add(rect("stood", x, y - 9.0, 13.0, SOW)),
-            Verdict::Unusual => group.add(rect("frame", x + 3.0, y - 6.0, 8.0, SOW - 6.0)),
-            _ => group.add(text("f", x + 3.0, y, letter)),
+            Verdict::Unusual => group.add(unusual(x, y - 4.0, 13.0)),
+            _ => group.add(text("u", x + 4.0, y, letter)),
         };
-        group = group.add(text("n", x + 17.0, y, words));
+        group = group.add(text("n", x + 19.0, y, words));
     }
-    for (class, height, words) in [
+    for (index, (class, height, words)) in [
         ("stood", PLANT - 2.0, "plant out"),
         ("harvest", HARVEST, "harvest"),
-    ] {
-        let (x, y) = put(24.0 + 6.4 * words.chars().count() as f64);
+    ]
+    .into_iter()
+    .enumerate()
+    {
+        let (x, y) = place(KEY.len() + index);
         group = group
             .add(rect(class, x, y - 8.0, 13.0, height))
             .add(rect("frame", x, y - 8.0, 13.0, height))
-            .add(text("n", x + 17.0, y, words));
+            .add(text("n", x + 19.0, y, words));
     }
     group
 }

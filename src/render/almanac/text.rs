@@ -1,8 +1,9 @@
 //! The calendar for a terminal: a line of weeks for each crop and place, and its windows in words.
 
-use super::entry::{Entry, entries};
+use super::entry::{self, Entry, entries};
 use crate::almanac::{Almanac, Row, Sowing, Success, Verdict, Window};
 use crate::domain::{Method, Scenario};
+use crate::render::cautions::{Caution, DEFERENCE};
 use crate::render::text::lines::{COLUMNS, title, wrap};
 use crate::units::Week;
 use chrono::Datelike;
@@ -15,7 +16,7 @@ const SIGNS: [(Verdict, char, &str, &str); 8] = [
     (
         Verdict::Unusual,
         '+',
-        "would succeed, but is not among the sowing weeks of the crop's model",
+        "would succeed, but is not among the sowing weeks of the crop's model and the scenario",
         "not usual, would succeed",
     ),
     (
@@ -75,7 +76,6 @@ pub fn calendar(scenario: &Scenario, almanac: &Almanac) -> String {
         if entry.crop.name != crop {
             crop = &entry.crop.name;
             out += &title(crop);
-            out += &cautions(&entry);
             out += &ruler(&almanac.weeks);
         }
         out += &wrap("  ", &entry.title_without_crop());
@@ -84,6 +84,7 @@ pub fn calendar(scenario: &Scenario, almanac: &Almanac) -> String {
             out += &place(&entry, row, names, first);
         }
     }
+    out += &cautions(&entry::cautions(scenario, almanac));
     out
 }
 
@@ -177,14 +178,19 @@ fn span(least: i32, most: i32) -> String {
     }
 }
 
-fn cautions(entry: &Entry) -> String {
-    let mut out = String::new();
-    for caution in &entry.crop.cautions {
-        out += &wrap("Caution: ", caution);
+/// The usual cautions for the crops shown, each once, with whose word goes before them.
+fn cautions(cautions: &[Caution]) -> String {
+    if cautions.is_empty() {
+        return String::new();
     }
-    if !entry.crop.cautions.is_empty() {
-        out += "Follow the label, local rules and qualified advice.\n";
+    let mut out = title("Cautions");
+    for caution in cautions {
+        out += &wrap(
+            "  ",
+            &format!("{}: {}", caution.of.join(", "), caution.words),
+        );
     }
+    out += &wrap("  ", DEFERENCE);
     out
 }
 

@@ -1,13 +1,14 @@
 //! The calendar for programs: every sowing with its outcome, and the windows.
 
-use super::entry::{method_name, setting_name};
+use super::entry::{cautions, method_name, setting_name};
 use crate::almanac::{Almanac, Ending, Row, Sowing, Verdict, Window};
 use crate::domain::{Scenario, WayKind};
+use crate::render::cautions::DEFERENCE;
 use crate::units::Week;
 use serde::Serialize;
 
 /// Form of the file; raised when a key changes its meaning or goes.
-const FORMAT: u32 = 1;
+const FORMAT: u32 = 2;
 
 #[derive(Serialize)]
 struct File<'a> {
@@ -16,6 +17,17 @@ struct File<'a> {
     climate: &'a str,
     start: Week,
     rows: Vec<Line<'a>>,
+    /// The usual cautions for the crops shown, each once, and whose word goes before them.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    cautions: Vec<CautionLine<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    follow: Option<&'static str>,
+}
+
+#[derive(Serialize)]
+struct CautionLine<'a> {
+    crops: Vec<&'a str>,
+    words: &'a str,
 }
 
 #[derive(Serialize)]
@@ -41,8 +53,6 @@ struct Line<'a> {
     plant: Vec<[String; 2]>,
     harvest: Vec<[String; 2]>,
     sowings: Vec<Entry>,
-    #[serde(skip_serializing_if = "<[String]>::is_empty")]
-    cautions: &'a [String],
 }
 
 #[derive(Serialize)]
@@ -72,6 +82,12 @@ struct Entry {
 
 /// The whole calendar.
 pub fn calendar(scenario: &Scenario, almanac: &Almanac) -> String {
+    let cautions: Vec<CautionLine> = (cautions(scenario, almanac).into_iter())
+        .map(|caution| CautionLine {
+            crops: caution.of,
+            words: caution.words,
+        })
+        .collect();
     let file = File {
         format: FORMAT,
         scenario: &scenario.name,
@@ -80,6 +96,8 @@ pub fn calendar(scenario: &Scenario, almanac: &Almanac) -> String {
         rows: (almanac.rows.iter())
             .map(|row| line(scenario, almanac, row))
             .collect(),
+        follow: (!cautions.is_empty()).then_some(DEFERENCE),
+        cautions,
     };
     let options = serde_yaml::ser_options! { prefer_block_scalars: false };
     serde_yaml::to_string_with_options(&file, options).expect("a calendar is plain data")
@@ -113,7 +131,6 @@ fn line<'a>(scenario: &'a Scenario, almanac: &Almanac, row: &Row) -> Line<'a> {
         plant: pairs(&row.planted()),
         harvest: pairs(&row.harvested()),
         sowings: row.sowings.iter().map(entry).collect(),
-        cautions: &crop.cautions,
     }
 }
 
