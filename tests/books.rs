@@ -1,4 +1,4 @@
-//! The shipped crop models against published tables, crop by crop.
+//! The shipped crop models against published tables, crop by crop, and where their figures come from.
 //! Facts of the trade without a published source are in `trade.rs`.
 
 #[path = "support/garden.rs"]
@@ -8,6 +8,9 @@ mod table;
 
 use bedweek::climate::Weather;
 use bedweek::growth::response;
+use bedweek::input::shipped_models;
+use serde::Deserialize;
+use std::collections::BTreeMap;
 use table::Table;
 
 /// Shipped crops by the table's name for them; the cabbages' and the onion's kin come up as they do.
@@ -119,4 +122,96 @@ fn shipped_crops_come_up_in_the_days_of_the_germination_table() {
         }
     }
     assert!(checked > 150, "{checked} checked");
+}
+
+/// A model file as it is written; of numbers and flags it matters only that they are.
+#[derive(Deserialize)]
+#[serde(untagged)]
+#[allow(dead_code)]
+enum Node {
+    Number(f64),
+    Flag(bool),
+    Text(String),
+    List(Vec<Node>),
+    Record(BTreeMap<String, Node>),
+    Nothing(Option<()>),
+}
+
+impl Node {
+    /// A number, a week, or a list of them.
+    fn is_figure(&self) -> bool {
+        match self {
+            Node::Number(_) => true,
+            Node::Text(text) => text.parse::<bedweek::units::WeekOfYear>().is_ok(),
+            Node::List(items) => !items.is_empty() && items.iter().all(Node::is_figure),
+            Node::Flag(_) | Node::Record(_) | Node::Nothing(_) => false,
+        }
+    }
+}
+
+/// Parts whose figures the source of the whole record is about.
+const PARTS: [&str; 3] = ["first", "second", "perennial"];
+
+/// Figures at and below `node` that no source is given for, and sources that give neither a year
+/// nor the word estimate. `whole`: the record it is a part of names a source.
+fn unsourced(path: &str, node: &Node, whole: bool, found: &mut Vec<String>) -> usize {
+    let mut figures = 0;
+    match node {
+        Node::List(items) => {
+            for item in items {
+                figures += unsourced(path, item, whole, found);
+            }
+        }
+        Node::Record(record) => {
+            let own = record.contains_key("source");
+            let part = PARTS.iter().any(|part| path.ends_with(&format!(".{part}")));
+            for (key, value) in record {
+                let below = format!("{path}.{key}");
+                let says = match (key.as_str(), value) {
+                    ("source" | "hardiness_source", Node::Text(text)) => {
+                        let year = |s: &[u8]| s.iter().all(u8::is_ascii_digit) && s[0] != b'0';
+                        text.contains("estimate") || text.as_bytes().windows(4).any(year)
+                    }
+                    ("source" | "hardiness_source", _) => false,
+                    ("killed_below_c", _) => record.contains_key("hardiness_source"),
+                    _ => !value.is_figure() || own || (part && whole),
+                };
+                if !says {
+                    found.push(below.clone());
+                }
+                figures += usize::from(value.is_figure());
+                figures += unsourced(&below, value, own, found);
+            }
+        }
+        _ => {}
+    }
+    figures
+}
+
+#[test]
+fn every_figure_of_the_models_has_a_source_or_is_called_an_estimate() {
+    let (mut figures, mut crops, mut found) = (0, 0, Vec::new());
+    for (name, text) in shipped_models() {
+        let file: Node = serde_yaml::from_str(text).unwrap_or_else(|e| panic!("{name}: {e}"));
+        if let Node::Record(lists) = &file
+            && let Some(Node::Record(list)) = lists.get("crops")
+        {
+            crops += list.len();
+        }
+        figures += unsourced(name, &file, false, &mut found);
+    }
+    assert!(found.is_empty(), "without a source: {found:#?}");
+    assert!(figures > 2_000, "{figures} figures");
+    assert!(crops >= 60, "{crops} crop entries");
+}
+
+#[test]
+fn a_figure_without_a_source_is_found() {
+    let text = "crops: { kale: { killed_below_c: -9, source: estimate, thermal: { base_c: 4 } } }";
+    let mut found = Vec::new();
+    unsourced("m", &serde_yaml::from_str(text).unwrap(), false, &mut found);
+    assert_eq!(
+        found,
+        ["m.crops.kale.killed_below_c", "m.crops.kale.thermal.base_c"]
+    );
 }
