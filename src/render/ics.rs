@@ -53,7 +53,28 @@ pub fn calendar(
             .add_property("TRANSP", "TRANSPARENT");
         calendar.push(event.done());
     }
-    calendar.to_string()
+    folded(&calendar.to_string())
+}
+
+/// Octets of a line, its break apart (RFC 5545, 3.1).
+const LINE_OCTETS: usize = 75;
+
+/// The lines folded anew: the library's own folds let a letter of several octets reach past the end.
+fn folded(text: &str) -> String {
+    let mut out = String::new();
+    for line in text.replace("\r\n ", "").split_inclusive("\r\n") {
+        let mut octets = 0;
+        for letter in line.trim_end_matches("\r\n").chars() {
+            if octets + letter.len_utf8() > LINE_OCTETS {
+                out += "\r\n ";
+                octets = 1;
+            }
+            out.push(letter);
+            octets += letter.len_utf8();
+        }
+        out += "\r\n";
+    }
+    out
 }
 
 fn uid(name: &str, selection: &Selection, week: &str) -> String {
@@ -117,4 +138,19 @@ fn line(job: &Job) -> String {
         line += &format!(" ({})", job.detail);
     }
     line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::folded;
+
+    #[test]
+    fn letters_of_several_octets_stay_within_the_line() {
+        for lead in 0..80 {
+            let line = format!("X:{}{}", "a".repeat(lead), "–".repeat(60));
+            let text = folded(&format!("{line}\r\nY:1\r\n"));
+            assert!(text.split("\r\n").all(|line| line.len() <= 75), "{text}");
+            assert_eq!(text.replace("\r\n ", ""), format!("{line}\r\nY:1\r\n"));
+        }
+    }
 }
