@@ -36,7 +36,7 @@ fn solved(season: &Season, work: u64) -> (Answer, Prices) {
         seconds: None,
         work: Some(work),
     };
-    let (answer, prices) = solve_priced(season, &options, &Quiet);
+    let (answer, prices) = solve_priced(season, &options, &Quiet, None);
     (answer, prices.expect("the search gives prices"))
 }
 

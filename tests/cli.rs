@@ -2,11 +2,13 @@
 //!
 //! Source of truth: `src/cli/exit.rs` for the codes; files compared byte by byte.
 
-use assert_cmd::Command;
-use std::path::{Path, PathBuf};
-use std::process::{Output, Stdio};
+#[path = "support/room.rs"]
+mod room;
+
+use room::{Room, assert_code, stderr, stdout};
+use std::path::Path;
+use std::process::Stdio;
 use std::time::{Duration, Instant};
-use tempfile::TempDir;
 
 /// Two beds and four foods: solved at once.
 const TINY: &str = "\
@@ -48,50 +50,11 @@ const FORMS: [&str; 13] = [
     "shelf.svg",
 ];
 
-/// A fresh directory to run in.
-struct Room(TempDir);
-
-impl Room {
-    fn new() -> Room {
-        let room = Room(TempDir::new().expect("a temporary directory"));
-        room.write("tiny.yaml", TINY);
-        room
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    fn write(&self, name: &str, text: &str) {
-        std::fs::write(self.path(name), text).expect("written");
-    }
-
-    fn read(&self, name: &str) -> String {
-        std::fs::read_to_string(self.path(name)).expect("readable")
-    }
-
-    fn run(&self, arguments: &[&str]) -> Output {
-        let mut command = Command::cargo_bin("bedweek").expect("the program");
-        let output = command.current_dir(self.0.path()).args(arguments).output();
-        output.expect("it runs")
-    }
-}
-
-fn stdout(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("text")
-}
-
-fn stderr(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).expect("text")
-}
-
-fn code(output: &Output) -> i32 {
-    let code = output.status.code();
-    code.unwrap_or_else(|| panic!("killed: {}", stderr(output)))
-}
-
-fn assert_code(output: &Output, wanted: i32) {
-    assert_eq!(code(output), wanted, "{}{}", stdout(output), stderr(output));
+/// A directory with the tiny holding.
+fn room() -> Room {
+    let room = Room::empty();
+    room.write("tiny.yaml", TINY);
+    room
 }
 
 fn shipped(name: &str) -> String {
@@ -101,7 +64,7 @@ fn shipped(name: &str) -> String {
 
 #[test]
 fn usage() {
-    let room = Room::new();
+    let room = room();
     let help = room.run(&["--help"]);
     assert_code(&help, 0);
     for verb in ["plan", "check", "verify", "export"] {
@@ -129,7 +92,7 @@ fn usage() {
 
 #[test]
 fn check_reports_on_the_right_stream() {
-    let room = Room::new();
+    let room = room();
     let good = room.run(&["check", "tiny.yaml"]);
     assert_code(&good, 0);
     assert!(
@@ -161,7 +124,7 @@ fn check_reports_on_the_right_stream() {
 
 #[test]
 fn plan_shows_writes_and_verifies() {
-    let room = Room::new();
+    let room = room();
     let plan = room.run(&["plan", "tiny.yaml", "--out", "out"]);
     assert_code(&plan, 0);
     assert_eq!(stdout(&plan), room.read("out/report.txt"));
@@ -199,7 +162,7 @@ fn plan_shows_writes_and_verifies() {
 
 #[test]
 fn yaml_goes_to_stdout_and_quiet_is_quiet() {
-    let room = Room::new();
+    let room = room();
     let plan = room.run(&[
         "plan",
         "tiny.yaml",
@@ -216,7 +179,7 @@ fn yaml_goes_to_stdout_and_quiet_is_quiet() {
 
 #[test]
 fn a_plan_file_is_shown_in_every_form_without_solving() {
-    let room = Room::new();
+    let room = room();
     let plan = ["plan", "tiny.yaml", "--out", "out", "--quiet", "--timeless"];
     assert_code(&room.run(&plan), 0);
     let show = |arguments: &[&str]| {
@@ -258,7 +221,7 @@ fn a_plan_file_is_shown_in_every_form_without_solving() {
 
 #[test]
 fn completions_and_manual_know_every_verb() {
-    let room = Room::new();
+    let room = room();
     for shell in ["bash", "zsh", "fish"] {
         let output = room.run(&["completions", shell]);
         assert_code(&output, 0);
@@ -275,7 +238,7 @@ fn completions_and_manual_know_every_verb() {
 
 #[test]
 fn equal_input_gives_equal_bytes_whatever_its_order() {
-    let (one, two, three) = (Room::new(), Room::new(), Room::new());
+    let (one, two, three) = (room(), room(), room());
     // Beds, needs and crops in another order mean the same.
     let lines: Vec<&str> = TINY.lines().collect();
     let at = |start: &str| {
@@ -306,7 +269,7 @@ fn equal_input_gives_equal_bytes_whatever_its_order() {
 
 #[test]
 fn a_damaged_plan_does_not_verify() {
-    let room = Room::new();
+    let room = room();
     assert_code(
         &room.run(&["plan", "tiny.yaml", "--out", "out", "--quiet"]),
         0,
@@ -340,7 +303,7 @@ fn a_damaged_plan_does_not_verify() {
 
 #[test]
 fn a_directory_that_cannot_be_written_is_found_before_solving() {
-    let room = Room::new();
+    let room = room();
     let began = Instant::now();
     let output = room.run(&[
         "plan",
@@ -382,7 +345,7 @@ fn a_reader_that_has_seen_enough_is_no_error() {
 
 #[test]
 fn export_writes_both_formats_and_forms() {
-    let room = Room::new();
+    let room = room();
     for form in ["bed", "pooled"] {
         let lp = room.run(&["export", "tiny.yaml", "--format", "lp", "--form", form]);
         assert_code(&lp, 0);
@@ -396,7 +359,7 @@ fn export_writes_both_formats_and_forms() {
 
 #[test]
 fn a_limit_still_gives_a_plan() {
-    let room = Room::new();
+    let room = room();
     let file = shipped("bare-ground-spring");
     let plan = room.run(&[
         "plan",
@@ -419,10 +382,10 @@ fn a_limit_still_gives_a_plan() {
 #[cfg(unix)]
 #[test]
 fn an_interrupted_search_gives_its_best_plan_whole() {
-    let room = Room::new();
+    let room = room();
     let program = assert_cmd::cargo::cargo_bin("bedweek");
     let mut child = std::process::Command::new(program)
-        .current_dir(room.0.path())
+        .current_dir(room.dir())
         .args([
             "plan",
             &shipped("four-households"),
@@ -449,7 +412,7 @@ fn an_interrupted_search_gives_its_best_plan_whole() {
 
 #[test]
 fn what_cannot_be_cleared_in_time_is_said_to_be_impossible() {
-    let room = Room::new();
+    let room = room();
     let standing = "standing:\n  old carrots: { bed: A, strips: [1, 2], crop: main carrots, sown: 2026-W20 }\n";
     let text = TINY.replace("hour_money: 3", "hour_money: 3, hours_per_week: 0.001") + standing;
     room.write("busy.yaml", &text);
@@ -467,7 +430,7 @@ fn what_cannot_be_cleared_in_time_is_said_to_be_impossible() {
 #[test]
 fn the_reference_names_every_verb_option_and_exit_code() {
     let reference = include_str!("../docs/reference/commands.md");
-    let room = Room::new();
+    let room = room();
     for verb in ["plan", "check", "verify", "export"] {
         assert!(reference.contains(&format!("`bedweek {verb} ")), "{verb}");
         let help = stdout(&room.run(&[verb, "--help"]));

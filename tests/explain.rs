@@ -405,14 +405,14 @@ fn one_more_is_worth_less_and_less_in_the_bound() {
     scenario.work.hours_per_week = Some(1.0);
     scenario.shelf.unlit_m2 = 0.01;
     let base = case("", &scenario);
-    let solved = solve(&scenario);
+    let mut solved = solve(&scenario);
     for again in [false, true] {
         let asked = Asked {
             things: Thing::all(&scenario),
             most: 3,
             solve: again,
         };
-        let (worth, found) = worth_of_more(&base, &solved, &asked, &options(0.0), &Quiet);
+        let (worth, found) = worth_of_more(&base, &mut solved, &asked, &options(0.0), &Quiet);
         all_hold(&found);
         assert_eq!(
             worth.things.len(),

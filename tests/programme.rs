@@ -109,7 +109,7 @@ fn beans() -> Season {
         foods: vec![FoodNeed {
             name: "beans".into(),
             price: 2.0,
-            short_cost: 3.0,
+            short_cost: vec![3.0; 5],
             floor: vec![0.5; 5],
             wish: vec![1.0; 5],
             single_crop_share: 1.0,

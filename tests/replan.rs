@@ -4,11 +4,12 @@
 //! Source of truth: relations between the answers; the plan that is carried on; `verify`. Crops are
 //! invented, so that no shipped figure matters.
 
-use assert_cmd::Command;
+#[path = "support/room.rs"]
+mod room;
+
 use bedweek::repair::{AnswerLine, Difference, Replan};
-use std::path::PathBuf;
+use room::{Room, assert_code, stderr, stdout};
 use std::process::Output;
-use tempfile::TempDir;
 
 /// A tunnel bed and a bed in the open, salad for the autumn and for the winter, roots to store.
 const STORY: &str = "\
@@ -88,11 +89,19 @@ models:
 const NOTHING_NEW: &str = "{ date: 2026-09-07, what: need, times: 1 }";
 
 /// A directory with the story's scenario and its plan in `first/plan.yaml`.
-struct Room(TempDir);
+struct Story(Room);
 
-impl Room {
-    fn new() -> Room {
-        let room = Room(TempDir::new().expect("a temporary directory"));
+impl std::ops::Deref for Story {
+    type Target = Room;
+
+    fn deref(&self) -> &Room {
+        &self.0
+    }
+}
+
+impl Story {
+    fn new() -> Story {
+        let room = Room::empty();
         room.write("story.yaml", STORY);
         let made = room.run(&[
             "plan",
@@ -105,25 +114,7 @@ impl Room {
             "-q",
         ]);
         assert!(matches!(made.status.code(), Some(0 | 3)), "{}", said(&made));
-        room
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.0.path().join(name)
-    }
-
-    fn write(&self, name: &str, text: &str) {
-        std::fs::write(self.path(name), text).expect("written");
-    }
-
-    fn read(&self, name: &str) -> String {
-        std::fs::read_to_string(self.path(name)).expect("readable")
-    }
-
-    fn run(&self, arguments: &[&str]) -> Output {
-        let mut command = Command::cargo_bin("bedweek").expect("the program");
-        let output = command.current_dir(self.0.path()).args(arguments).output();
-        output.expect("it runs")
+        Story(room)
     }
 
     /// Carries `plan` on with those events; the answer, read from its file.
@@ -169,11 +160,7 @@ impl Room {
 }
 
 fn said(output: &Output) -> String {
-    format!(
-        "{}{}",
-        String::from_utf8_lossy(&output.stdout),
-        String::from_utf8_lossy(&output.stderr)
-    )
+    stdout(output) + &stderr(output)
 }
 
 fn answer<'a>(replan: &'a Replan, name: &str) -> &'a AnswerLine {
@@ -200,7 +187,7 @@ fn in_order(replan: &Replan) {
 
 #[test]
 fn losing_nothing_changes_nothing() {
-    let room = Room::new();
+    let room = Story::new();
     let before = room.read("first/plan.yaml");
     room.write("none.yaml", "events: []\n");
     for arguments in [&["--events", "none.yaml"][..], &[]] {
@@ -222,7 +209,7 @@ fn losing_nothing_changes_nothing() {
 
 #[test]
 fn what_is_carried_on_gives_what_it_was_to_give() {
-    let room = Room::new();
+    let room = Story::new();
     for (n, from) in ["2026-W38", "2026-W44", "2026-W50", "2027-W08"]
         .into_iter()
         .enumerate()
@@ -237,7 +224,7 @@ fn what_is_carried_on_gives_what_it_was_to_give() {
 
 #[test]
 fn half_the_autumn_salad_is_lost_and_the_winter_salad_recovers() {
-    let room = Room::new();
+    let room = Story::new();
     let lost = "{ date: 2026-10-12, what: lost, crop: autumn salad, share: 0.5, cause: cutworm }";
     let replan = room.replan("first/plan.yaml", &[lost], "2026-W43", "second");
     in_order(&replan);
@@ -317,7 +304,7 @@ fn half_the_autumn_salad_is_lost_and_the_winter_salad_recovers() {
 
 #[test]
 fn every_kind_of_event_goes_through_and_a_loss_costs() {
-    let room = Room::new();
+    let room = Story::new();
     let unhurt = room.replan("first/plan.yaml", &[NOTHING_NEW], "2026-W44", "unhurt");
     let best = answer(&unhurt, "left as it is").worth;
     let hurting = [
@@ -361,7 +348,7 @@ fn every_kind_of_event_goes_through_and_a_loss_costs() {
 
 #[test]
 fn records_correct_what_is_reckoned_with_and_say_so() {
-    let room = Room::new();
+    let room = Story::new();
     // Far less than forecast, over weeks.
     let records = "harvests:\n  - { date: 2026-10-14, crop: autumn salad, amount: 0.1 }\n  \
                    - { date: 2026-10-21, crop: autumn salad, amount: 0.1 }\n";
@@ -400,7 +387,7 @@ fn records_correct_what_is_reckoned_with_and_say_so() {
 
 #[test]
 fn changed_jobs_are_added_dropped_and_moved() {
-    let room = Room::new();
+    let room = Story::new();
     let lost = "{ date: 2026-10-12, what: lost, crop: autumn salad }";
     let replan = room.replan("first/plan.yaml", &[lost], "2026-W43", "second");
     in_order(&replan);
@@ -409,4 +396,33 @@ fn changed_jobs_are_added_dropped_and_moved() {
     let dropped =
         |what: &str| (replan.jobs.iter()).any(|j| j.change == Difference::Drop && j.what == what);
     assert!(dropped("autumn salad"), "{:#?}", replan.jobs);
+}
+
+#[test]
+fn a_rest_of_the_year_without_any_plan_is_said_to_have_none() {
+    let room = Story::new();
+    // Nothing can be cleared in so little time, and the roots must go.
+    room.write(
+        "busy.yaml",
+        &STORY.replace("hour_money: 1", "hour_money: 1, hours_per_week: 0.0001"),
+    );
+    let refused = room.run(&[
+        "replan",
+        "first/plan.yaml",
+        "--scenario",
+        "busy.yaml",
+        "--from",
+        "2026-W44",
+        "--out",
+        "second",
+        "--work-limit",
+        "100",
+    ]);
+    assert_code(&refused, 1);
+    assert!(
+        stderr(&refused).contains("there is no plan"),
+        "{}",
+        said(&refused)
+    );
+    assert!(stdout(&refused).is_empty() && !room.path("second/plan.yaml").exists());
 }

@@ -189,7 +189,9 @@ fn foods(scenario: &Scenario) -> Vec<FoodNeed> {
         .map(|food| FoodNeed {
             name: food.name.clone(),
             price: food.price_money,
-            short_cost: food.short_money,
+            short_cost: (0..scenario.horizon())
+                .map(|week| food.short_money_in(week))
+                .collect(),
             floor: food.floor.clone(),
             wish: food.wish.clone(),
             single_crop_share: food.single_crop_share,

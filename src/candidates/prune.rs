@@ -77,7 +77,8 @@ fn most_per_unit(scenario: &Scenario, product: usize, minute_money: f64) -> f64 
         .expect("lots are of products");
     let food = &scenario.foods[way.food];
     let below = scenario.level.as_ref().map_or(0.0, |l| l.below_cost);
-    let worth = food.price_money * (1.0 + below) + food.short_money;
+    let short = (0..scenario.horizon()).map(|week| food.short_money_in(week));
+    let worth = food.price_money * (1.0 + below) + short.fold(food.short_money, f64::max);
     (worth - way.harvest_minutes_per_unit * minute_money).max(0.0)
 }
 

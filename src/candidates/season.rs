@@ -143,7 +143,8 @@ pub struct Product {
 pub struct FoodNeed {
     pub name: String,
     pub price: f64,
-    pub short_cost: f64,
+    /// By week, for each unit short of the floor, money; infinite where the floor must be met.
+    pub short_cost: Vec<f64>,
     pub floor: Vec<f64>,
     pub wish: Vec<f64>,
     /// Most of a week's wish that one crop may supply, 0 to 1.

@@ -23,7 +23,7 @@ pub fn best(season: &Season, prices: &PriceList, tolls: &Tolls, week: usize) -> 
     let mut worth = Range::ZERO;
     let mut stretches = Vec::with_capacity(2 * season.foods.len());
     for (f, food) in season.foods.iter().enumerate() {
-        let short = Range::exact(food.short_cost) - tolls.short[f][week];
+        let short = Range::exact(food.short_cost[week]) - tolls.short[f][week];
         worth -= short * food.floor[week];
         let net =
             Range::exact(food.price) - Range::exact(prices.food[f][week]) - tolls.eaten[f][week];

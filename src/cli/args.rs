@@ -14,9 +14,9 @@ const MOST_SECONDS: f64 = 1e6;
 #[derive(Debug, Parser)]
 #[command(version, about, max_term_width = 100, arg_required_else_help = true)]
 #[command(
-    after_help = "Exit codes: 0 done, a plan within the gap; 2 bad input or usage; \
-    3 a limit was reached, a plan is given; 5 a plan does not hold. \
-    1 (impossible) and 4 (a limit, no plan) are kept for later."
+    after_help = "Exit codes: 0 done, a plan within the gap; 1 proven impossible: musts clash, or what \
+    stands cannot be cleared in the hours to hand; 2 bad input or usage; 3 a limit was reached, a plan is \
+    given; 4 no plan found, nor proven that there is none; 5 a plan does not hold."
 )]
 pub struct Arguments {
     #[command(subcommand)]
@@ -202,7 +202,11 @@ pub struct VerifyArgs {
 #[derive(Debug, Args)]
 pub struct ExportArgs {
     /// The scenario file
-    pub scenario: PathBuf,
+    #[arg(required_unless_present = "plan")]
+    pub scenario: Option<PathBuf>,
+    /// A plan made by `replan`, in the place of a scenario: the rest of the year as it stood then
+    #[arg(long, value_name = "FILE", conflicts_with = "scenario")]
+    pub plan: Option<PathBuf>,
     /// Form of the file
     #[arg(long, value_enum)]
     pub format: ProgrammeFormat,
@@ -260,6 +264,9 @@ pub struct WorthArgs {
     /// How many more of each thing
     #[arg(long, value_name = "COUNT", default_value_t = 2, value_parser = clap::value_parser!(u32).range(1..=10))]
     pub more: u32,
+    /// Begin from this plan of the scenario, in the place of searching for one
+    #[arg(long, value_name = "FILE", conflicts_with = "set")]
+    pub plan: Option<PathBuf>,
     /// Only this thing, called as in the answer; may be given several times
     #[arg(long, value_name = "THING")]
     pub only: Vec<String>,

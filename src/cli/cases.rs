@@ -45,6 +45,21 @@ pub fn refused(case: &Case) -> Option<Exit> {
     super::plan::refused(&case.scenario, &candidates::season(&case.scenario))
 }
 
+/// Says so where a plan misses a must.
+pub fn missed(case: &Case, solved: &Solved) -> Option<Exit> {
+    let missed = verify::missed_musts(&case.scenario, &solved.plan);
+    let first = missed.first()?;
+    eprintln!(
+        "no plan for {} was found that keeps every must: {first}",
+        case.label
+    );
+    eprintln!(
+        "  help: `plan {}` says whether there is one, and what clashes",
+        case.file
+    );
+    Some(Exit::NoPlan)
+}
+
 /// Whether the plan holds, by the scenario alone; an internal fault otherwise.
 pub fn check(case: &Case, solved: &Solved) -> Result<(), Vec<String>> {
     let violations = verify::verify(&case.scenario, &solved.plan);

@@ -1,7 +1,7 @@
 //! `compare`: scenarios and variants of one side by side.
 
 use super::args::{CompareArgs, ResultFormat};
-use super::cases::{Several, check, options, read, refused};
+use super::cases::{Several, check, missed, options, read, refused};
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
@@ -34,6 +34,9 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
     }
     if !faults.is_empty() {
         return Ok(fault(&faults));
+    }
+    if let Some(missed) = (cases.iter().zip(&sides)).find_map(|(case, side)| missed(case, side)) {
+        return Ok(missed);
     }
     let comparison = explain::compare(&cases, &sides);
     let text = match asked.format {

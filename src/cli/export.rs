@@ -4,12 +4,17 @@ use super::args::{ExportArgs, ProgrammeForm, ProgrammeFormat};
 use super::check::load;
 use super::exit::Exit;
 use super::files::to_stdout;
-use crate::candidates;
+use super::verify::opened;
+use crate::explain;
 use crate::programme::{self, Form};
 
 pub fn run(asked: &ExportArgs) -> Result<Exit, String> {
-    let scenario = load(&asked.scenario)?.scenario;
-    let season = candidates::season(&scenario);
+    let scenario = match (&asked.scenario, &asked.plan) {
+        (Some(file), _) => load(file)?.scenario,
+        (None, Some(plan)) => opened(plan, None)?.loaded.scenario,
+        (None, None) => unreachable!("one of the two is asked for by the arguments"),
+    };
+    let season = explain::binding(&scenario);
     let form = match asked.form {
         ProgrammeForm::Bed => Form::Bed,
         ProgrammeForm::Pooled => Form::Pooled,

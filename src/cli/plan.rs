@@ -10,11 +10,15 @@ use super::progress::Reporter;
 use super::verify::fingerprint;
 use crate::candidates::{self, Season};
 use crate::domain::Scenario;
+use crate::explain::{self, Case, Demand, Kept, Limit, Watches};
+use crate::input::Loaded;
 use crate::plan::{self, About, Ending, YearPlan};
 use crate::render;
-use crate::solve::{self, Answer, NoPlan, Options};
+use crate::solve::{self, Answer, NoPlan, Options, Progress, Watch};
+use crate::strips::Prices;
 use crate::verify::{self, Violation};
 use chrono::Utc;
+use std::path::Path;
 use std::time::Instant;
 
 pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
@@ -32,10 +36,12 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     if let Some(refused) = refused(scenario, &season) {
         return Ok(refused);
     }
-    let (season, answer, prices) = reporter.during(|| {
-        let (answer, prices) = solve::solve_priced(&season, &options, &reporter);
-        (season, answer, prices)
-    });
+    let answer =
+        reporter.during(|| answered(&asked.scenario, &loaded, &season, &options, &reporter));
+    let (answer, prices) = match answer {
+        Ok(answer) => answer,
+        Err(refused) => return Ok(refused),
+    };
     let about = About {
         file: asked.scenario.display().to_string(),
         fingerprint: fingerprint(loaded.digest),
@@ -70,6 +76,82 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         Ending::Optimal | Ending::WithinGap => Exit::Done,
         Ending::WorkLimit | Ending::TimeLimit | Ending::Interrupted => Exit::Limit,
     })
+}
+
+/// The answer of the search, and the prices that its bound rests on. Where musts bind: whether all can be kept is found out first, and a plan
+/// that keeps them is where the search begins.
+fn answered(
+    file: &Path,
+    loaded: &Loaded,
+    season: &Season,
+    options: &Options,
+    watch: &dyn Watch,
+) -> Result<(Answer, Option<Prices>), Exit> {
+    let scenario = &loaded.scenario;
+    let case = Case {
+        label: scenario.name.clone(),
+        file: file.display().to_string(),
+        fingerprint: fingerprint(loaded.digest),
+        scenario: scenario.clone(),
+    };
+    let kept = explain::kept(&case, options, &Same(watch));
+    let known = match kept {
+        Kept::Yes(known) => known,
+        Kept::No(clash) => {
+            let places = &loaded.places;
+            let of_demand = |d: &Demand| places.need(&d.food, d.from).map(String::from);
+            let of_limit = |l: &Limit| places.key(&l.key).map(String::from);
+            eprint!(
+                "{}",
+                render::clash(&scenario.name, &clash, of_demand, of_limit)
+            );
+            return Err(Exit::Impossible);
+        }
+        Kept::Open => {
+            eprintln!(
+                "no plan for {}: none was found that keeps every must, and it is not proven that \
+                 there is none",
+                scenario.name
+            );
+            eprintln!("  help: give a longer --time-limit, or lower a floor that is a must");
+            return Err(Exit::NoPlan);
+        }
+    };
+    let known = known.map(|known| *known);
+    let (answer, prices) = explain::solve_keeping(scenario, season, options, watch, known);
+    if !explain::keeps(scenario, season, &answer) {
+        eprintln!(
+            "no plan for {}: the best that was found misses a must",
+            scenario.name
+        );
+        eprintln!("  help: give a longer --time-limit, or lower a floor that is a must");
+        return Err(Exit::NoPlan);
+    }
+    Ok((answer, prices))
+}
+
+/// One window on the world for every search.
+struct Same<'w>(&'w dyn Watch);
+
+impl Watches for Same<'_> {
+    fn of(&self, _: &str) -> Box<dyn Watch + '_> {
+        Box::new(Still(self.0))
+    }
+}
+
+/// Tells nothing of worths that are not money.
+struct Still<'w>(&'w dyn Watch);
+
+impl Watch for Still<'_> {
+    fn seconds(&self) -> f64 {
+        self.0.seconds()
+    }
+
+    fn interrupted(&self) -> bool {
+        self.0.interrupted()
+    }
+
+    fn progress(&self, _: Progress) {}
 }
 
 /// Says so, and gives the exit code, where there is no plan at all.

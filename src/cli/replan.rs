@@ -5,7 +5,7 @@ use super::check::load;
 use super::exit::Exit;
 use super::files::{OutDir, to_stdout};
 use super::life::{Lived, file_ref, first_week, lived, read_events};
-use super::plan::{fault, finished};
+use super::plan::{fault, finished, refused};
 use super::progress::Reporter;
 use super::verify::fingerprint;
 use crate::candidates::{self, Decided, Season};
@@ -17,8 +17,11 @@ use crate::{input, render};
 use chrono::NaiveDate;
 use std::time::Instant;
 
-/// Clock limit of the repair, and of the free redraw, when none is given, seconds.
+/// Clock limit of the search for a repair when none is given, seconds.
 const SECONDS: f64 = 15.0;
+/// The free redraw, which only shows what the repair gives up, has what the repair left of its clock
+/// limit, but at least this share of it.
+const REDRAW_SHARE: f64 = 1.0 / 3.0;
 
 pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     let lived = lived(&asked.plan, None)?;
@@ -52,7 +55,11 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
         work: asked.search.work_limit,
     };
     let reporter = Reporter::new(began, asked.search.quiet);
-    let searched = reporter.during(|| search(&carried, &options, &reporter));
+    let season = candidates::season(&carried.scenario);
+    if let Some(refused) = refused(&carried.scenario, &season) {
+        return Ok(refused);
+    }
+    let searched = reporter.during(|| search(&carried, season, &options, &reporter));
     let about = |scenario: &Scenario| About {
         file: match &asked.scenario {
             Some(file) => file.display().to_string(),
@@ -170,20 +177,21 @@ struct Searched {
     redrawn: Answer,
 }
 
-fn search(carried: &CarriedOn, options: &Options, watch: &dyn Watch) -> Searched {
+fn search(carried: &CarriedOn, season: Season, options: &Options, watch: &dyn Watch) -> Searched {
     let scenario = &carried.scenario;
-    let season = candidates::season(scenario);
     let decided = candidates::decided(scenario, &season);
     let given = Given {
         strips: &decided.strips,
         covers: &decided.covers,
     };
     let as_it_is = solve::evaluate(&season, given, watch);
-    let until = |options: &Options| Options {
-        seconds: options.seconds.map(|limit| watch.seconds() + limit),
+    let began = watch.seconds();
+    let until = |share: f64| Options {
+        seconds: (options.seconds)
+            .map(|limit| (began + limit).max(watch.seconds() + share * limit)),
         ..*options
     };
-    let repaired = solve::solve_from(&season, &until(options), watch, Some(given));
+    let repaired = solve::solve_from(&season, &until(1.0), watch, Some(given));
     let mut free = scenario.clone();
     free.changes = Changes {
         drop_money_per_m2: 0.0,
@@ -198,7 +206,7 @@ fn search(carried: &CarriedOn, options: &Options, watch: &dyn Watch) -> Searched
         strips: &strips,
         covers: &repaired.covers,
     };
-    let redrawn = solve::solve_from(&free_season, &until(options), watch, Some(given));
+    let redrawn = solve::solve_from(&free_season, &until(REDRAW_SHARE), watch, Some(given));
     Searched {
         as_it_is: as_it_is.map(|answer| Answer {
             bound: repaired.bound.max(answer.worth),
@@ -278,6 +286,7 @@ fn tell(
     if as_it_is.is_none() {
         notes.push("left as it is, the plan needs more work or shelf than there is".into());
     }
+    notes.extend(missed_musts(&carried.scenario, repaired));
     Replan {
         name: carried.scenario.name.clone(),
         currency: carried.scenario.currency.clone(),
@@ -291,6 +300,28 @@ fn tell(
         notes,
         learned: carried.learned.clone(),
     }
+}
+
+/// The musts that the repaired plan misses, a sentence for each food.
+fn missed_musts(scenario: &Scenario, plan: &YearPlan) -> Vec<String> {
+    /// Amounts below this are none, units of a food.
+    const CRUMB: f64 = 1e-6;
+    let mut notes = Vec::new();
+    for (food, supply) in scenario.foods.iter().zip(&plan.supply) {
+        let weeks = supply.weeks.iter().zip(&food.must);
+        let missed: Vec<String> = weeks
+            .filter(|(week, must)| **must && week.short > CRUMB)
+            .map(|(week, _)| week.week.of_year().to_string())
+            .collect();
+        if !missed.is_empty() {
+            notes.push(format!(
+                "the floor of {} is a must, and no repair was found that keeps it in {}",
+                food.name,
+                missed.join(", ")
+            ));
+        }
+    }
+    notes
 }
 
 /// A day on the command line.

@@ -6,7 +6,7 @@ use super::check::load;
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::life::lived;
-use crate::input::{self, Loaded};
+use crate::input::{self, Loaded, Places};
 use crate::plan::YearPlan;
 use crate::{render, verify};
 use std::path::{Path, PathBuf};
@@ -97,6 +97,7 @@ pub fn opened(plan_file: &Path, scenario: Option<&Path>) -> Result<Opened, Strin
             loaded: Loaded {
                 digest: input::digest(&lived.scenario),
                 scenario: lived.scenario,
+                places: Places::default(),
             },
             plan,
             text,
@@ -132,6 +133,7 @@ pub fn faults(opened: &Opened) -> Vec<String> {
     }
     let violations = verify::verify(&loaded.scenario, plan);
     sentences.extend(violations.iter().map(ToString::to_string));
+    sentences.extend(verify::missed_musts(&loaded.scenario, plan));
     sentences
 }
 

@@ -1,12 +1,12 @@
 //! `why`: why a food is short in a week of a plan, why a crop is not grown.
 
 use super::args::{ResultFormat, WhyArgs};
-use super::cases::{Several, check, options, read};
+use super::cases::{Several, check, options};
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
 use super::progress::Reporter;
-use super::verify::{read as read_plan, scenario_of};
+use super::verify::{fingerprint, opened};
 use crate::domain::Scenario;
 use crate::explain::{self, Case, Not, Short, WhyNot, WhyShort};
 use crate::input::advice;
@@ -22,12 +22,15 @@ enum Answer {
 }
 
 pub fn run(asked: &WhyArgs, began: Instant) -> Result<Exit, String> {
-    let plan = read_plan(&asked.plan)?;
-    let file = match &asked.scenario {
-        Some(file) => file.clone(),
-        None => scenario_of(&asked.plan, &plan)?,
+    // A plan that carries another one on is for the scenario as it stood then.
+    let opened = opened(&asked.plan, asked.scenario.as_deref())?;
+    let (plan, file) = (opened.plan, opened.file);
+    let case = Case {
+        label: opened.loaded.scenario.name.clone(),
+        file: file.display().to_string(),
+        fingerprint: fingerprint(opened.loaded.digest),
+        scenario: opened.loaded.scenario,
     };
-    let case = read(&file, &[])?;
     if plan.scenario.fingerprint != case.fingerprint {
         return Err(format!(
             "error: {}: made for another scenario than {} (or for other models)\n  \

@@ -1,11 +1,12 @@
 //! `worth`: what one more of each thing would be worth.
 
 use super::args::{ResultFormat, WorthArgs};
-use super::cases::{Several, check, options, read, refused};
+use super::cases::{Several, check, missed, options, read, refused};
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
 use super::progress::Reporter;
+use super::verify::read as read_plan;
 use crate::domain::Scenario;
 use crate::explain::{self, Asked, Thing};
 use crate::render;
@@ -23,13 +24,30 @@ pub fn run(asked: &WorthArgs, began: Instant) -> Result<Exit, String> {
     if let Some(refused) = refused(&case) {
         return Ok(refused);
     }
-    let base = explain::solved(&case, &options, &several);
+    let mut base = match &asked.plan {
+        None => explain::solved(&case, &options, &several),
+        Some(file) => {
+            let plan = read_plan(file)?;
+            if plan.scenario.fingerprint != case.fingerprint {
+                return Err(format!(
+                    "error: {}: made for another scenario than {} (or for other models)\n  \
+                     help: plan again, or leave --plan out",
+                    file.display(),
+                    asked.scenario.display()
+                ));
+            }
+            explain::solved_with(&case, &plan, &options, &several)
+        }
+    };
+    if let Some(missed) = missed(&case, &base) {
+        return Ok(missed);
+    }
     let question = Asked {
         things,
         most: asked.more,
         solve: !asked.bound_only,
     };
-    let (worth, more) = explain::worth_of_more(&case, &base, &question, &options, &several);
+    let (worth, more) = explain::worth_of_more(&case, &mut base, &question, &options, &several);
     let mut faults = check(&case, &base).err().unwrap_or_default();
     for (case, solved) in &more {
         faults.extend(check(case, solved).err().unwrap_or_default());

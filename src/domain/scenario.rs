@@ -52,6 +52,12 @@ impl Scenario {
         self.weeks + self.tail
     }
 
+    /// Whether floors that are musts bind: not where a year is carried on, for what is lost cannot
+    /// be had by asking.
+    pub fn musts_bind(&self) -> bool {
+        self.carried.covered.is_none() && self.foods.iter().any(|food| food.must.contains(&true))
+    }
+
     /// The calendar week of week `index` of the horizon.
     pub fn week(&self, index: usize) -> Week {
         self.start

@@ -1,10 +1,11 @@
 //! Scenarios solved side by side. The results are those of solving one after the other, unless a
 //! clock limit ends a search.
 
-use crate::candidates::{self, Season};
+use super::{known, musts};
+use crate::candidates::{self, Decided, Season};
 use crate::domain::Scenario;
 use crate::plan::{self, About, YearPlan};
-use crate::solve::{Answer, Options, Watch, solve_priced};
+use crate::solve::{Answer, Options, Watch};
 use crate::strips::Prices;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -40,10 +41,65 @@ pub struct Solved {
 
 /// Solves one case.
 pub fn solved(case: &Case, options: &Options, watches: &dyn Watches) -> Solved {
+    solved_from(case, options, watches, |_| None)
+}
+
+/// Solves one case, beginning from what `known` makes of its season.
+pub fn solved_from(
+    case: &Case,
+    options: &Options,
+    watches: &dyn Watches,
+    known: impl FnOnce(&Season) -> Option<Decided>,
+) -> Solved {
     let season = candidates::season(&case.scenario);
     let watch = watches.of(&case.label);
-    let (answer, prices) = solve_priced(&season, options, &*watch);
+    let known = known(&season);
+    let (answer, prices) = musts::solve(&case.scenario, &season, options, &*watch, known);
     planned(case, options, season, answer, prices)
+}
+
+/// Solves one case, beginning from a plan of it.
+pub fn solved_with(
+    case: &Case,
+    plan: &YearPlan,
+    options: &Options,
+    watches: &dyn Watches,
+) -> Solved {
+    solved_from(case, options, watches, |season| {
+        known::of_plan(&case.scenario, plan, season)
+    })
+}
+
+/// Solves a case further from its own plan; keeps the better plan and the lower bound.
+pub fn solved_on(case: &Case, side: &mut Solved, options: &Options, watches: &dyn Watches) {
+    let before = &*side;
+    let new = solved_from(case, options, watches, |season| {
+        known::of_answer(&before.season, &before.answer, season)
+    });
+    take(side, new);
+}
+
+/// Keeps the better plan and the lower bound of two searches of the same season.
+fn take(side: &mut Solved, new: Solved) {
+    /// A bound smaller than this does not divide.
+    const SMALLEST: f64 = 1e-9;
+    let bound = side.plan.result.bound.min(new.plan.result.bound);
+    let status = new.answer.status;
+    // Prices belong to the bound that they prove.
+    let prices = match new.plan.result.bound <= side.plan.result.bound {
+        true => new.prices.clone().or_else(|| side.prices.clone()),
+        false => side.prices.clone().or_else(|| new.prices.clone()),
+    };
+    if new.plan.result.worth >= side.plan.result.worth {
+        *side = new;
+    }
+    side.prices = prices;
+    side.answer.status = status;
+    let result = &mut side.plan.result;
+    result.bound = bound.max(result.worth);
+    result.gap_money = result.bound - result.worth;
+    result.gap = result.gap_money / result.bound.abs().max(SMALLEST);
+    side.answer.bound = result.bound;
 }
 
 /// An answer with its year plan.

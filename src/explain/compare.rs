@@ -5,7 +5,7 @@
 //! best plan of one is worth more than that of another by at least its worth less the other's bound,
 //! and at most its bound less the other's worth.
 
-use super::cases::{Case, Solved, Watches, side_by_side, solved};
+use super::cases::{Case, Solved, Watches, side_by_side, solved, solved_on};
 use super::figures::{Figures, figures};
 use crate::solve::{Options, Status};
 use serde::Serialize;
@@ -122,9 +122,13 @@ pub fn solve_all(
             .chain(open)
             .filter(|&i| may_go_on(&sides[i], closer.gap))
             .collect();
-        let found = side_by_side(&again, |&i| solved(&cases[i], &closer, watches));
-        for (&i, new) in again.iter().zip(found) {
-            take(&mut sides[i], new);
+        let found = side_by_side(&again, |&i| {
+            let mut side = sides[i].clone();
+            solved_on(&cases[i], &mut side, &closer, watches);
+            side
+        });
+        for (&i, side) in again.iter().zip(found) {
+            sides[i] = side;
         }
     }
     sides
@@ -137,23 +141,6 @@ fn undecided(base: &Solved, variant: &Solved) -> bool {
 /// Whether solving again to a smaller gap can tell more.
 fn may_go_on(side: &Solved, gap: f64) -> bool {
     side.answer.status == Status::WithinGap && side.answer.gap() > gap
-}
-
-/// Keeps the better plan and the lower bound of two searches of the same season.
-fn take(side: &mut Solved, new: Solved) {
-    /// A bound smaller than this does not divide.
-    const SMALLEST: f64 = 1e-9;
-    let bound = side.plan.result.bound.min(new.plan.result.bound);
-    let status = new.answer.status;
-    if new.plan.result.worth >= side.plan.result.worth {
-        *side = new;
-    }
-    side.answer.status = status;
-    let result = &mut side.plan.result;
-    result.bound = bound.max(result.worth);
-    result.gap_money = result.bound - result.worth;
-    result.gap = result.gap_money / result.bound.abs().max(SMALLEST);
-    side.answer.bound = result.bound;
 }
 
 /// The comparison of solved cases, the base first.

@@ -5,16 +5,21 @@
 //! terminal to `cli`.
 
 mod cases;
+mod clash;
 mod compare;
 mod figures;
+mod known;
 mod more;
+mod musts;
 mod why;
 mod worth;
 
-pub use cases::{Case, Solved, Watches, side_by_side, solved};
+pub use cases::{Case, Solved, Watches, side_by_side, solved, solved_with};
+pub use clash::{Clash, Demand, Kept, Limit, kept};
 pub use compare::{Comparison, Difference, Known, Verdict, compare, difference, solve_all};
 pub use figures::{CoverFigures, Figures, FoodFigures, Met, PARTS, Part, figures};
 pub use more::Thing;
+pub use musts::{Proof, binding, keeps, solve as solve_keeping};
 pub use why::{
     Change, Easiest, InTheWay, Not, Obstacle, Short, Tried, WayIn, WhyNot, WhyShort, begun_sooner,
     why_not, why_short,

@@ -2,8 +2,9 @@
 //! gaps allow, and in the bound, where it can only fall with each further one. And what ground is
 //! worth week by week. How, and why it holds: docs/method/what-if.md.
 
-use super::cases::{Case, Solved, Watches, side_by_side, solved};
+use super::cases::{Case, Solved, Watches, side_by_side, solved_from, solved_on};
 use super::compare::{Difference, Known, difference};
+use super::known;
 use super::more::Thing;
 use crate::candidates::{self, Season};
 use crate::domain::{Scenario, Setting};
@@ -96,41 +97,57 @@ pub struct Asked {
     pub solve: bool,
 }
 
-/// What more is worth to the solved case. The plans found on the way are given back to be checked.
+/// The limits of each search that begins from a plan already found: a quarter of those of the first, and
+/// a quarter of its gap, so that it does more than find the gap asked for kept already.
+fn further(options: &Options) -> Options {
+    const PART: u32 = 4;
+    Options {
+        gap: options.gap / f64::from(PART),
+        seconds: options.seconds.map(|seconds| seconds / f64::from(PART)),
+        work: options.work.map(|work| work.div_ceil(u64::from(PART))),
+    }
+}
+
+/// What more is worth to the solved case, which is solved on for as long as each of the others. The
+/// plans found on the way are given back to be checked.
 pub fn worth_of_more(
     case: &Case,
-    base: &Solved,
+    base: &mut Solved,
     asked: &Asked,
     options: &Options,
     watches: &dyn Watches,
 ) -> (WorthOfMore, Vec<(Case, Solved)>) {
     let scenario = &case.scenario;
-    let mut jobs: Vec<(Thing, u32)> = Vec::new();
+    let options = &further(options);
     if asked.solve {
-        for &thing in &asked.things {
-            jobs.extend((1..=asked.most).map(|steps| (thing, steps)));
-        }
+        solved_on(case, base, options, watches);
     }
-    let more = side_by_side(&jobs, |&(thing, steps)| {
-        let case = Case {
-            label: format!("{} +{steps}", thing.name(scenario)),
-            scenario: thing.more(scenario, steps),
-            ..case.clone()
-        };
-        let solved = solved(&case, options, watches);
-        (case, solved)
+    let base = &*base;
+    // The plan of each is where the search with one more begins.
+    let more: Vec<Vec<(Case, Solved)>> = side_by_side(&asked.things, |&thing| {
+        let steps = if asked.solve { asked.most } else { 0 };
+        let mut found: Vec<(Case, Solved)> = Vec::new();
+        for more in 1..=steps {
+            let case = Case {
+                label: format!("{} +{more}", thing.name(scenario)),
+                scenario: thing.more(scenario, more),
+                ..case.clone()
+            };
+            let before = found.last().map_or(base, |(_, solved)| solved);
+            let solved = solved_from(&case, options, watches, |season| {
+                known::of_answer(&before.season, &before.answer, season)
+            });
+            found.push((case, solved));
+        }
+        found
     });
-    let solved_of = |thing: Thing| -> Vec<&Solved> {
-        (jobs.iter().zip(&more))
-            .filter(|((t, _), _)| *t == thing)
-            .map(|(_, (_, solved))| solved)
-            .collect()
-    };
     let weeks = scenario.horizon();
-    let things = side_by_side(&asked.things, |&thing| {
-        let of = solved_of(thing);
-        let bounds = bounds(thing, scenario, base, &of, asked.most, watches);
-        thing_worth(thing, scenario, base, &of, &bounds, weeks)
+    let jobs: Vec<(Thing, Vec<&Solved>)> = (asked.things.iter().zip(&more))
+        .map(|(&thing, more)| (thing, more.iter().map(|(_, solved)| solved).collect()))
+        .collect();
+    let things = side_by_side(&jobs, |(thing, of)| {
+        let bounds = bounds(*thing, scenario, base, of, asked.most, watches);
+        thing_worth(*thing, scenario, base, of, &bounds, weeks)
     });
     let result = WorthOfMore {
         scenario: scenario.name.clone(),
@@ -142,7 +159,7 @@ pub fn worth_of_more(
         ground: (base.prices.as_ref())
             .map_or(Vec::new(), |prices| ground(scenario, &base.season, prices)),
     };
-    (result, more)
+    (result, more.into_iter().flatten().collect())
 }
 
 /// Bounds with 0, 1, ... more: for each the least over a common set of prices. At given prices the

@@ -94,6 +94,8 @@ codes! {
         "It is planted at the start or later, and sown before the start only if it is on the shelf.";
     P418, "none of the sowing weeks is one of the crop",
         "Choose weeks within those of its model, or widen those under models.";
+    P419, "a must without a floor",
+        "A must asks for its floor; give one above 0.";
     E501, "the file holds no events",
         "It is a record with a list under events, one under harvests, or both.";
     E502, "keys do not fit what happened",

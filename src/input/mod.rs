@@ -12,6 +12,7 @@ mod fields;
 mod gather;
 mod nearest;
 mod overlay;
+mod places;
 mod read;
 pub mod reference;
 
@@ -26,6 +27,7 @@ mod variant;
 pub use code::{CODES, Code};
 pub use diagnostic::{Diagnostic, Diagnostics};
 pub use nearest::advice;
+pub use places::Places;
 
 use crate::domain::Scenario;
 use code::*;
@@ -46,6 +48,8 @@ pub struct Loaded {
     /// Fingerprint of what the scenario means, models included: equal for inputs that differ in
     /// order, comments or spelling of numbers only.
     pub digest: u64,
+    /// Where its keys stand.
+    pub places: Places,
 }
 
 /// Reads a scenario file, or a variant of one.
@@ -79,13 +83,13 @@ pub fn load_text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
 
 /// The scenario of a tree, or everything that is wrong.
 fn finished(tree: Option<Node>, mut problems: Problems) -> Result<Loaded, Diagnostics> {
-    let scenario = tree
-        .and_then(|tree| gather::records(tree, &mut problems))
-        .and_then(|records| build::scenario(&records, &mut problems));
-    match scenario {
-        Some(scenario) if problems.is_empty() => Ok(Loaded {
+    let records = tree.and_then(|tree| gather::records(tree, &mut problems));
+    let scenario = (records.as_ref()).and_then(|records| build::scenario(records, &mut problems));
+    match (scenario, records) {
+        (Some(scenario), Some(records)) if problems.is_empty() => Ok(Loaded {
             digest: digest(&scenario),
             scenario,
+            places: Places::of(&records, &problems.sources),
         }),
         _ => {
             assert!(!problems.is_empty(), "a failed load names its reason");

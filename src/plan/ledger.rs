@@ -88,9 +88,12 @@ fn table(lines: &mut Lines, season: &Season, supply: &[FoodSupply]) {
     for (need, food) in season.foods.iter().zip(supply) {
         let eaten: f64 = food.weeks.iter().map(|w| w.eaten).sum();
         let short: f64 = food.weeks.iter().map(|w| w.short).sum();
+        let cost: f64 = (food.weeks.iter().zip(&need.short_cost))
+            .map(|(week, cost)| week.short * cost)
+            .sum();
         let (name, unit) = (&food.food, &food.unit);
         lines.add(Rule::Eaten, name, eaten, unit, eaten * need.price);
-        lines.add(Rule::Short, name, short, unit, -short * need.short_cost);
+        lines.add(Rule::Short, name, short, unit, -cost);
     }
 }
 

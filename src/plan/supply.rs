@@ -64,8 +64,9 @@ pub fn shortfalls(season: &Season, supply: &[FoodSupply]) -> Vec<Shortfall> {
     const MET: f64 = 1e-6;
     let mut found: Vec<(f64, Shortfall)> = Vec::new();
     for (food, need) in supply.iter().zip(&season.foods) {
-        for week in food.weeks.iter().filter(|w| w.short > MET) {
-            let cost = week.short * (need.price + need.short_cost);
+        let weeks = food.weeks.iter().zip(&need.short_cost);
+        for (week, short_cost) in weeks.filter(|(w, _)| w.short > MET) {
+            let cost = week.short * (need.price + short_cost);
             found.push((
                 cost,
                 Shortfall {

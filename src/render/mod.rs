@@ -26,6 +26,7 @@ pub use level::{LevelWeek, level};
 pub use select::Selection;
 pub use svg::files as charts;
 pub use text::{
-    comparison, ending, history, replanned, report, report_part, why_not, why_short, worth_of_more,
+    clash, comparison, ending, history, replanned, report, report_part, why_not, why_short,
+    worth_of_more,
 };
 pub use yaml::{plain, read, write};

@@ -4,6 +4,7 @@
 //! read `plan.yaml`.
 
 mod chart;
+mod clash;
 mod compare;
 mod food;
 mod glance;
@@ -15,6 +16,7 @@ mod start;
 mod why;
 mod worth;
 
+pub use clash::clash;
 pub use compare::comparison;
 pub use more::worth_of_more;
 pub use replan::{history, replanned};

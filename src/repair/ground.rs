@@ -59,7 +59,8 @@ pub fn ground(
                 if let Some(p) = one.plan.filter(|p| !p.lots.is_empty()) {
                     let with = p.partner.as_deref().unwrap_or("another planting");
                     ground.notes.push(format!(
-                        "{} ({}) shares its strips with {with} and is not followed further",
+                        "{} ({}) shares its strips with {with}, which stands longer: what is ready of \
+                         it counts as picked now, and nothing of it is counted on later",
                         p.id, p.crop
                     ));
                 }
@@ -93,7 +94,7 @@ pub fn ground(
 }
 
 /// Whether it shares its strips with a planting that stands there longer.
-fn outlived(live: &[Live], index: usize, date: Week) -> bool {
+pub fn outlived(live: &[Live], index: usize, date: Week) -> bool {
     let one = &live[index];
     let Some((partner, other)) = one.partner.map(|p| (p, &live[p])) else {
         return false;
@@ -287,16 +288,19 @@ fn to_come(
     ground: &mut Ground,
 ) {
     for (index, one) in live.iter().enumerate() {
-        let (Some(planted), Some(_), false) = (one.planted, one.raising, one.dropped) else {
+        let (Some(meant), Some(_), false) = (one.planted, one.raising, one.dropped) else {
             continue;
         };
+        let mut planted = meant;
         let partner = one.partner.map(|p| &live[p]);
         let second = one.partner.is_some_and(|p| p < index);
         if planted < date || one.standing.is_some() {
             continue;
         }
         // The two of a recipe are one entry, made for its first.
-        if second && partner.is_some_and(|p| p.planted >= Some(date) && !p.dropped) {
+        if second
+            && partner.is_some_and(|p| p.planted >= Some(date) && !p.dropped && p.gone().is_none())
+        {
             continue;
         }
         let mut reasons: Vec<String> = Vec::new();
@@ -304,15 +308,32 @@ fn to_come(
         if left <= 0.0 {
             reasons.push("nothing is left of it".into());
         }
-        let until = one.cleared.unwrap_or(planted.plus(1));
+        // The first of a recipe stands already, or is no more: the second is planted for itself, once
+        // the ground is free.
+        let alone = partner.filter(|p| {
+            p.dropped || p.gone().is_some() || p.planted.is_some_and(|week| week < date)
+        });
+        if let Some(first) = alone.filter(|p| !p.dropped && p.gone().is_none()) {
+            match first.free() {
+                Some(free) => planted = planted.max(free),
+                None => reasons.push("what it was to share strips with stands to the end".into()),
+            }
+            if let (true, Some(p)) = (planted > meant, one.plan) {
+                ground.notes.push(format!(
+                    "{} ({}) was to be planted between what stands there in {meant}; it is planned for \
+                     {planted}, when that is cleared",
+                    p.id, p.crop
+                ));
+            }
+        }
+        let partner = partner.filter(|_| alone.is_none());
+        let later = planted.since(meant);
+        let until = one.cleared.map_or(planted.plus(1), |week| week.plus(later));
         if closed
             .iter()
             .any(|c| c.bed == one.bed && planted <= c.to && c.from < until)
         {
             reasons.push("its bed is out of use".into());
-        }
-        if partner.is_some_and(|p| p.dropped || p.planted.is_some_and(|week| week < date)) {
-            reasons.push("it was to share strips with what cannot be carried on with it".into());
         }
         let free = |strip: &&u32| {
             held.get(&(one.bed, **strip))
@@ -339,14 +360,20 @@ fn to_come(
             ));
             continue;
         }
-        let member = |live: &Live| PlannedMember {
-            crop: live.crop,
-            raising: live.raising.unwrap_or(0),
-            lit: live.lit,
-            sown: shelf_sown(live, date),
-            planted: live.planted.unwrap_or(planted),
-            way: live.way,
-            cleared: live.cleared,
+        let member = |live: &Live| {
+            let in_place = live.planted == Some(live.sown);
+            PlannedMember {
+                crop: live.crop,
+                raising: live.raising.unwrap_or(0),
+                lit: live.lit,
+                sown: match in_place {
+                    true => live.sown.plus(later),
+                    false => shelf_sown(live, date),
+                },
+                planted: live.planted.map_or(planted, |week| week.plus(later)),
+                way: live.way,
+                cleared: live.cleared.map(|week| week.plus(later)),
+            }
         };
         let mut members = vec![member(one)];
         members.extend(partner.map(member));

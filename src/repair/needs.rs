@@ -9,6 +9,7 @@ pub fn foods(base: &Scenario, diary: &Diary, date: Week, weeks: usize) -> Vec<Fo
     let from = usize::try_from(date.since(base.start)).expect("the date is in the plan");
     let mut foods = base.foods.clone();
     for (id, food) in foods.iter_mut().enumerate() {
+        food.must = food.must[from..from + weeks].to_vec();
         for needs in [&mut food.floor, &mut food.wish] {
             *needs = needs[from..from + weeks].to_vec();
             for (week, need) in needs.iter_mut().enumerate() {

@@ -1,5 +1,6 @@
 //! What has been harvested and is not eaten yet; and how much of what stands has been taken.
 
+use super::ground::outlived;
 use super::live::Live;
 use super::roster::find;
 use crate::domain::{InStore, Scenario};
@@ -66,7 +67,7 @@ pub fn in_store(
     old: &Scenario,
     plan: &YearPlan,
     base: &Scenario,
-    live: &[Live],
+    all: &[Live],
     recorded: &BTreeMap<usize, f64>,
     date: Week,
 ) -> Result<Vec<InStore>, String> {
@@ -74,7 +75,7 @@ pub fn in_store(
     // By crop, way and the last week in which it could be taken from the ground.
     let mut kept: BTreeMap<(usize, usize, Week), f64> = BTreeMap::new();
     for (index, planting) in plan.plantings.iter().enumerate() {
-        let (live, Some(way)) = (&live[index], &planting.way) else {
+        let (live, Some(way)) = (&all[index], &planting.way) else {
             continue;
         };
         if live.dropped {
@@ -82,7 +83,12 @@ pub fn in_store(
         }
         let way_id = find(&base.crops[live.crop].ways, |w| &w.name, "way", way)?;
         let loss = base.crops[live.crop].ways[way_id].weekly_loss;
-        let taken = |lot: &&PlantingLot| lot.fresh_until.plus(live.late.max(0)) < date;
+        // What is not followed further is picked as far as it is ready.
+        let picked = outlived(all, index, date) && live.planted.is_some_and(|week| week < date);
+        let taken = |lot: &&PlantingLot| {
+            let late = live.late.max(0);
+            lot.fresh_until.plus(late) < date || picked && lot.from.plus(late) < date
+        };
         let forecast: f64 = (planting.lots.iter().filter(taken)).map(|l| l.amount).sum();
         let on_record = recorded
             .get(&index)
@@ -91,11 +97,9 @@ pub fn in_store(
             let share = on_record.unwrap_or_else(|| live.left_since(lot.fresh_until));
             let left = (share - used.of_lot(&planting.crop, way, lot)).max(0.0) * lot.amount;
             if lot.until >= date {
-                let weeks = date.since(lot.fresh_until);
-                let now = left / used_per_unit(loss, weeks);
-                *kept
-                    .entry((live.crop, way_id, lot.fresh_until))
-                    .or_default() += now;
+                let harvested = lot.fresh_until.min(date.plus(-1));
+                let now = left / used_per_unit(loss, date.since(lot.fresh_until));
+                *kept.entry((live.crop, way_id, harvested)).or_default() += now;
             }
         }
     }

@@ -28,24 +28,24 @@ fn add_floors(sketch: &mut Sketch) {
             if floor <= 0.0 {
                 continue;
             }
-            let Some(&eaten) = sketch.layout.supply.get(&(f, week)) else {
+            let cost = food.short_cost[week];
+            let must = cost.is_infinite();
+            let eaten = sketch.layout.supply.get(&(f, week)).copied();
+            if eaten.is_none() && !must {
                 // Nothing can be eaten: the whole floor is short in every plan.
-                sketch.programme.constant -= food.short_cost * floor;
+                sketch.programme.constant -= cost * floor;
                 continue;
-            };
+            }
             let week_name = sketch.week(week);
             let parts = ["short", &*food.name, &*week_name];
-            let short = sketch
-                .programme
-                .column(&parts, (0.0, floor), -food.short_cost);
+            let (most, cost) = if must { (0.0, 0.0) } else { (floor, cost) };
+            let short = sketch.programme.column(&parts, (0.0, most), -cost);
             sketch.layout.short.insert((f, week), short);
-            sketch.programme.row(
-                Some(&FLOOR),
-                &parts[1..],
-                vec![(eaten, 1.0), (short, 1.0)],
-                Sense::AtLeast,
-                floor,
-            );
+            let mut terms: Terms = eaten.map(|eaten| (eaten, 1.0)).into_iter().collect();
+            terms.push((short, 1.0));
+            sketch
+                .programme
+                .row(Some(&FLOOR), &parts[1..], terms, Sense::AtLeast, floor);
         }
     }
 }

@@ -106,7 +106,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
             slope.food[f][week] = -units;
             taken[f][week] = *units;
             // A toll above the cost of being short leaves the whole floor short.
-            short[f][week] = if tolls.short[f][week] > food.short_cost {
+            short[f][week] = if tolls.short[f][week] > food.short_cost[week] {
                 food.floor[week]
             } else {
                 (food.floor[week] - units).max(0.0)

@@ -77,7 +77,7 @@ pub fn best_table(
         eaten[f] = 0.0;
         let floor = food.floor[week].min(food.wish[week]);
         // A toll above the cost of being short leaves the whole floor short.
-        let short_cost = food.short_cost - tolls.short[f][week];
+        let short_cost = food.short_cost[week] - tolls.short[f][week];
         worth -= short_cost * food.floor[week];
         let short_cost = short_cost.max(0.0);
         let margin = food.price - prices.food[f][week] - tolls.eaten[f][week];

@@ -132,7 +132,7 @@ fn settle(context: &Context, draft: &Draft, draws: &[(u32, usize, f64)]) -> (Dra
         let mut total = 0.0;
         for (f, need) in season.foods.iter().enumerate() {
             total += need.price * eaten[f][week];
-            worth -= need.short_cost * (need.floor[week] - eaten[f][week]).max(0.0);
+            worth -= need.short_cost[week] * (need.floor[week] - eaten[f][week]).max(0.0);
         }
         worth += total - below * (low - total).max(0.0);
     }

@@ -49,7 +49,7 @@ const fn steps(rounds: usize, ascent: usize) -> Option<Steps> {
 /// # Panics
 /// Where there is no plan at all, see [`super::possible`].
 pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
-    solve_priced(season, options, watch).0
+    search(season, options, watch, None).0
 }
 
 /// Finds a plan at least as good as the one given, and a bound.
@@ -62,14 +62,15 @@ pub fn solve_from(
     search(season, options, watch, given).0
 }
 
-/// Finds a plan and a bound, and gives the best prices found beside them; none when the search was
-/// cut short before there were any.
+/// Finds a plan, at least as good as the one given, and a bound, and gives the best prices found
+/// beside them; none when the search was cut short before there were any.
 pub fn solve_priced(
     season: &Season,
     options: &Options,
     watch: &dyn Watch,
+    given: Option<Given>,
 ) -> (Answer, Option<Prices>) {
-    search(season, options, watch, None)
+    search(season, options, watch, given)
 }
 
 fn search(

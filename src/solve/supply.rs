@@ -3,6 +3,7 @@
 //! never overstated; `finish` divides the final plan's supply by linear programming.
 
 use super::context::Context;
+use crate::candidates::FoodNeed;
 use crate::domain::FoodId;
 
 /// Gains closer than this are the same, money per unit: the earlier week is taken.
@@ -99,11 +100,16 @@ impl Larder {
     }
 }
 
+/// Cost of a food's floors when nothing of it is eaten, money.
+pub(super) fn never_eaten(food: &FoodNeed) -> f64 {
+    let weeks = food.floor.iter().zip(&food.short_cost);
+    weeks.map(|(floor, cost)| floor * cost).sum()
+}
+
 /// One food's need by week, given the totals of the others: up to four levels of falling worth.
 struct Stack {
-    slopes: [f64; LEVELS],
-    /// Units up to which each level reaches, by week.
-    tops: Vec<[f64; LEVELS]>,
+    /// By week: the levels, and the units up to which each reaches.
+    weeks: Vec<([f64; LEVELS], [f64; LEVELS])>,
 }
 
 /// Below floor and band, below the floor or the band, below the wish.
@@ -115,16 +121,17 @@ impl Stack {
         let need = &season.foods[food];
         let price = need.price.max(NOTHING);
         let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
-        let (band_extra, floor_extra) = (below * need.price, need.short_cost);
-        let floor_first = floor_extra >= band_extra;
-        let slopes = [
-            need.price + band_extra + floor_extra,
-            need.price + band_extra.max(floor_extra),
-            need.price + band_extra.min(floor_extra),
-            need.price,
-        ];
-        let tops = (0..season.weeks)
+        let band_extra = below * need.price;
+        let weeks = (0..season.weeks)
             .map(|week| {
+                let floor_extra = need.short_cost[week];
+                let floor_first = floor_extra >= band_extra;
+                let slopes = [
+                    need.price + band_extra + floor_extra,
+                    need.price + band_extra.max(floor_extra),
+                    need.price + band_extra.min(floor_extra),
+                    need.price,
+                ];
                 let (low, high, _) = band(context, week);
                 let rest = others[week];
                 let cap = need.wish[week].min((high - rest).max(0.0) / price);
@@ -134,15 +141,17 @@ impl Stack {
                 let longer = floor.max(level);
                 // The one of the two that reaches further says at which slope the middle lies.
                 let dear = (floor > level) == floor_first;
-                [both, if dear { longer } else { both }, longer, cap]
+                let tops = [both, if dear { longer } else { both }, longer, cap];
+                (slopes, tops)
             })
             .collect();
-        Stack { slopes, tops }
+        Stack { weeks }
     }
 
     /// Worth of the next unit after `eaten`, and how many units there are at it.
     fn next(&self, week: usize, eaten: f64) -> (f64, f64) {
-        for (slope, top) in self.slopes.iter().zip(&self.tops[week]) {
+        let (slopes, tops) = &self.weeks[week];
+        for (slope, top) in slopes.iter().zip(tops) {
             if *top > eaten + NOTHING {
                 return (*slope, top - eaten);
             }
@@ -165,11 +174,7 @@ impl Supply {
             harvest: vec![0.0; season.weeks],
             by_crop: vec![vec![0.0; season.weeks]; context.variety.rows.len()],
             draws: vec![Vec::new(); season.foods.len()],
-            food_worth: season
-                .foods
-                .iter()
-                .map(|f| -f.short_cost * f.floor.iter().sum::<f64>())
-                .collect(),
+            food_worth: season.foods.iter().map(|f| -never_eaten(f)).collect(),
             scratch: Vec::new(),
         }
     }
@@ -297,7 +302,7 @@ impl Supply {
         for week in 0..season.weeks {
             let eaten = self.eaten[food][week];
             self.total[week] += price * eaten;
-            food_worth -= need.short_cost * (need.floor[week] - eaten).max(0.0);
+            food_worth -= need.short_cost[week] * (need.floor[week] - eaten).max(0.0);
             food_worth -= minutes[week] * season.minute_money;
             self.harvest[week] += minutes[week];
         }

@@ -4,6 +4,7 @@
 
 use super::context::Context;
 use super::interior::{Col, Lp, Point, Row};
+use super::supply::never_eaten;
 use crate::domain::FoodId;
 use crate::strips::Prices;
 use std::collections::BTreeMap;
@@ -53,11 +54,7 @@ impl Table {
             draws: Vec::new(),
             eat: BTreeMap::new(),
             eaten: BTreeMap::new(),
-            never_eaten: season
-                .foods
-                .iter()
-                .map(|f| f.short_cost * f.floor.iter().sum::<f64>())
-                .sum(),
+            never_eaten: season.foods.iter().map(never_eaten).sum(),
             variety: BTreeMap::new(),
             band_high: vec![None; season.weeks],
             band_low: vec![None; season.weeks],
@@ -102,13 +99,13 @@ impl Table {
         let wish = lp.at_most(food.wish[week]);
         lp.term(wish, eaten, 1.0);
         let mut shortage = None;
-        if food.floor[week] > 0.0 && food.short_cost > 0.0 {
+        if food.floor[week] > 0.0 && food.short_cost[week] > 0.0 {
             let floor = lp.at_most(-food.floor[week]);
-            let short = lp.col(food.short_cost);
+            let short = lp.col(food.short_cost[week]);
             shortage = Some(short);
             lp.term(floor, short, -1.0);
             lp.term(floor, eaten, -1.0);
-            self.never_eaten -= food.short_cost * food.floor[week];
+            self.never_eaten -= food.short_cost[week] * food.floor[week];
         }
         self.eaten.insert((f, week), (eaten, shortage));
         if let Some(row) = self.band_high[week] {
@@ -165,7 +162,7 @@ impl Table {
                 let first = if food.wish[week] <= 0.0 {
                     0.0
                 } else if food.floor[week] > 0.0 {
-                    food.price * (1.0 + below) + food.short_cost
+                    food.price * (1.0 + below) + food.short_cost[week]
                 } else {
                     food.price * (1.0 + below)
                 };

@@ -170,7 +170,7 @@ fn table_by_lp(season: &Season, prices: &Prices, tolls: &Tolls, week: usize) -> 
         let short = p.column(
             &["short"],
             (0.0, food.floor[week]),
-            tolls.short[f][week] - food.short_cost,
+            tolls.short[f][week] - food.short_cost[week],
         );
         let floor = vec![(eaten, 1.0), (short, 1.0)];
         p.row(None, &["floor"], floor, Sense::AtLeast, food.floor[week]);
@@ -197,7 +197,8 @@ fn the_best_table_is_the_optimum_of_its_programme() {
                 food.price = 0.0;
                 free += 1;
             }
-            food.short_cost = random.random_range(0.0..6.0);
+            let weeks = food.short_cost.len();
+            food.short_cost = vec![random.random_range(0.0..6.0); weeks];
             food.wish = (0..4).map(|_| random.random_range(0.0..5.0)).collect();
             let share = random.random_range(0.0..1.0);
             food.floor = food.wish.iter().map(|wish| share * wish).collect();
@@ -245,12 +246,12 @@ fn the_best_table_is_the_optimum_of_its_programme() {
                 let (toll, relief) = (tolls.eaten[f][week], tolls.short[f][week]);
                 brought += (food.price - prices.food[f][week] - toll) * eaten[f];
                 // With relief above its cost the whole floor is short.
-                let short = if relief > food.short_cost {
+                let short = if relief > food.short_cost[week] {
                     food.floor[week]
                 } else {
                     (food.floor[week] - eaten[f]).max(0.0)
                 };
-                brought -= (food.short_cost - relief) * short;
+                brought -= (food.short_cost[week] - relief) * short;
                 total += food.price * eaten[f];
             }
             brought -= below * (low - total).max(0.0);

@@ -43,7 +43,11 @@ impl Wants {
                 for mark in marks {
                     if mark > from + 1e-9 {
                         let slope = food.price
-                            + if from < floor { food.short_cost } else { 0.0 }
+                            + if from < floor {
+                                food.short_cost[week]
+                            } else {
+                                0.0
+                            }
                             + if from < level {
                                 below * food.price
                             } else {

@@ -92,7 +92,7 @@ fn table(facts: &Facts, lines: &mut Lines) {
                 Rule::Short,
                 &food.name,
                 short,
-                -short * food.short_money,
+                -short * food.short_money_in(w),
             );
         }
         if let Some(level) = &scenario.level {

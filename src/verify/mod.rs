@@ -120,6 +120,32 @@ pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
     found.0
 }
 
+/// The musts that a plan misses, a sentence each; none where musts do not bind. What is eaten is taken
+/// from the plan's table, which [`verify`] checks.
+pub fn missed_musts(scenario: &Scenario, plan: &YearPlan) -> Vec<String> {
+    /// Amounts missing below this are none, units of the food.
+    const CRUMB: f64 = 1e-6;
+    if !scenario.musts_bind() {
+        return Vec::new();
+    }
+    let mut missed = Vec::new();
+    for (food, supply) in scenario.foods.iter().zip(&plan.supply) {
+        for (w, week) in supply.weeks.iter().enumerate() {
+            if food.must[w] && food.floor[w] - week.eaten > CRUMB {
+                missed.push(format!(
+                    "{} in {}: {} of {} {} eaten, and the floor is a must",
+                    food.name,
+                    week.week,
+                    week.eaten,
+                    food.floor[w],
+                    food.unit.symbol()
+                ));
+            }
+        }
+    }
+    missed
+}
+
 /// A plan whose names have been resolved.
 #[derive(Clone, Copy)]
 struct Facts<'a> {

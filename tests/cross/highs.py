@@ -33,9 +33,13 @@ HIGHS_GAP = 1e-8
 
 
 def export(binary, scenario, form, kind, folder):
+    return exported(binary, [str(scenario)], form, kind, folder)
+
+
+def exported(binary, source, form, kind, folder):
     path = pathlib.Path(folder) / f"{form}.{kind}"
     with open(path, "wb") as out:
-        command = [binary, "export", str(scenario), "--format", kind, "--form", form]
+        command = [binary, "export", *source, "--format", kind, "--form", form]
         subprocess.run(command, stdout=out, check=True)
     return path
 

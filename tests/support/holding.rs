@@ -145,6 +145,7 @@ pub fn holding(crops: Vec<Crop>) -> Scenario {
             price_money: 3.0,
             floor: vec![0.2; horizon],
             wish: vec![1.0; horizon],
+            must: vec![false; horizon],
             short_money: 3.0,
             single_crop_share: 1.0,
         }],

@@ -94,7 +94,7 @@ pub(super) fn add_needs(
         season.foods.push(FoodNeed {
             name: format!("food{f}"),
             price,
-            short_cost: price,
+            short_cost: vec![price; season.weeks],
             floor: wish.iter().map(|d| d * floor_share).collect(),
             wish,
             single_crop_share: if f % 3 == 0 { 0.6 } else { 1.0 },

@@ -1,12 +1,13 @@
 //! Solving again with what is asked for at a price that outweighs nearly everything, as things are or
 //! without an obstacle, and what that changes.
 
-use super::super::cases::{Case, Solved, Watches, solved};
+use super::super::cases::{Case, Solved, Watches, solved_from};
 use super::super::compare::{Known, difference};
+use super::super::known;
 use super::Not;
 use super::obstacle::Obstacle;
 use crate::domain::{Directive, DirectiveKind, FoodId, Scenario};
-use crate::plan::YearPlan;
+use crate::plan::{SupplyWeek, YearPlan};
 use crate::solve::Options;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -70,6 +71,7 @@ impl Ask {
                         floor.min(supply[w].eaten)
                     };
                 }
+                need.must.fill(false);
                 need.short_money = need.short_money.max(money / missing);
             }
             Ask::Grow(not) => {
@@ -112,7 +114,10 @@ impl Ask {
                 let short = |scenario: &Scenario| -> f64 {
                     let need = &scenario.foods[*food];
                     let weeks = need.floor.iter().zip(&new.supply[*food].weeks);
-                    need.short_money * weeks.map(|(f, w)| (f - w.eaten).max(0.0)).sum::<f64>()
+                    let cost = |(w, (floor, week)): (usize, (&f64, &SupplyWeek))| {
+                        need.short_money_in(w) * (floor - week.eaten).max(0.0)
+                    };
+                    weeks.enumerate().map(cost).sum()
                 };
                 new.result.worth + short(pressed) - short(scenario)
             }
@@ -158,7 +163,9 @@ pub fn attempt(
         scenario: ask.pressed(scenario, plan),
         ..case.clone()
     };
-    let made = solved(&pressed, options, watches);
+    let made = solved_from(&pressed, options, watches, |season| {
+        known::of_plan(&case.scenario, plan, season)
+    });
     let worth = ask.own_worth(scenario, &pressed.scenario, plan, &made.plan);
     // What is known of the plans that have it, by the scenario's own prices.
     let with = Known {

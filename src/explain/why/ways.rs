@@ -104,6 +104,7 @@ pub fn begun_sooner(scenario: &Scenario, weeks: usize) -> Scenario {
     for food in &mut sooner.foods {
         before(&mut food.floor);
         before(&mut food.wish);
+        food.must.splice(0..0, std::iter::repeat_n(false, weeks));
     }
     if let Some(level) = &mut sooner.level {
         before(&mut level.low_money);

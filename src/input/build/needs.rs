@@ -2,7 +2,7 @@
 
 use super::names::{complain, ordered};
 use crate::domain::{Food, Level, Unit};
-use crate::input::code::{P410, S113};
+use crate::input::code::{P410, P419, S113};
 use crate::input::diagnostic::Problems;
 use crate::input::fields::Fields;
 use crate::units::{Week, WeekOfYear};
@@ -28,6 +28,7 @@ pub fn food(f: &Fields, weeks: &[Week], households: f64, problems: &mut Problems
         weeks,
         problems,
     );
+    let must = musts(f, floor, weeks, problems);
     let unit = unit(f.word("unit")?);
     let (floor, wish) = band?;
     let all = |values: Vec<f64>| values.into_iter().map(|v| v * households).collect();
@@ -37,9 +38,41 @@ pub fn food(f: &Fields, weeks: &[Week], households: f64, problems: &mut Problems
         price_money: f.number("price_money")?,
         floor: all(floor),
         wish: all(wish),
+        must,
         short_money: f.number("short_money")?,
         single_crop_share: f.number("single_crop_share")?,
     })
+}
+
+/// In which weeks the floor is a must.
+fn musts(f: &Fields, floor: Option<f64>, weeks: &[Week], problems: &mut Problems) -> Vec<bool> {
+    let general = f.flag("must").unwrap_or(false);
+    let seasons = f.records("seasons");
+    let floors = |season: &Fields| season.number("floor").or(floor);
+    let is_must = |season: &Fields| season.flag("must").unwrap_or(general);
+    // Of a floor of 0 nobody can fall short.
+    let idle = |at: &Fields, problems: &mut Problems| {
+        let message = format!("{}: must is given, but the floor is 0", at.path);
+        let help = "give a floor above 0, or take must out";
+        problems.add(P419, at.at("must"), message, help);
+    };
+    let none = |floor: Option<f64>| floor == Some(0.0);
+    if general && none(floor) && !seasons.iter().any(|s| is_must(s) && !none(floors(s))) {
+        idle(f, problems);
+    }
+    for season in seasons {
+        if season.flag("must") == Some(true) && none(floors(season)) {
+            idle(season, problems);
+        }
+    }
+    let of_week = |week: &Week| {
+        let here = seasons.iter().find(|season| {
+            let span = season.span("weeks");
+            span.is_some_and(|(from, to)| week.of_year().within(from, to))
+        });
+        here.map_or(general, is_must)
+    };
+    weeks.iter().map(of_week).collect()
 }
 
 fn unit(word: &str) -> Unit {

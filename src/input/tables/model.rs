@@ -86,9 +86,14 @@ pub static FOOD: Record = Record {
             "most per household and week that is of use; in a scenario's needs, required there",
         ),
         optional(
+            "must",
+            Kind::Flag,
+            "whether a plan that misses the floor is none; in a scenario's needs, no when left out",
+        ),
+        optional(
             "seasons",
             Kind::Records(&NEED_SEASON, 53),
-            "spans of the year with another floor or wish; in a scenario's needs",
+            "spans of the year with another floor, wish or must; in a scenario's needs",
         ),
         SOURCE,
     ],
@@ -111,6 +116,11 @@ static NEED_SEASON: Record = Record {
             "wish",
             Kind::Number(NEED),
             "wish in these weeks, as above when left out",
+        ),
+        optional(
+            "must",
+            Kind::Flag,
+            "whether the floor is a must in these weeks, as above when left out",
         ),
     ],
 };

@@ -49,7 +49,7 @@ fn division_by_lp(context: &Context, grown: &[f64]) -> f64 {
             let mut sum = std::mem::take(&mut eaten[f][week]);
             sum.push((all, -1.0));
             p.row(None, &["supply"], sum, Sense::Equal, 0.0);
-            let short = p.column(&["short"], (0.0, 1e6), -food.short_cost);
+            let short = p.column(&["short"], (0.0, 1e6), -food.short_cost[week]);
             let floor = vec![(all, 1.0), (short, 1.0)];
             p.row(None, &["floor"], floor, Sense::AtLeast, food.floor[week]);
             total.push((all, food.price));
@@ -101,7 +101,7 @@ fn recount(context: &Context, supply: &Supply) -> f64 {
             assert!((units - supply.eaten[f][week]).abs() < ROUNDING);
             assert!(units <= food.wish[week] + ROUNDING);
             total += food.price * units;
-            worth -= food.short_cost * (food.floor[week] - units).max(0.0);
+            worth -= food.short_cost[week] * (food.floor[week] - units).max(0.0);
         }
         assert!(total <= high + ROUNDING && (total - supply.total[week]).abs() < ROUNDING);
         worth += total - below * (low - total).max(0.0);
