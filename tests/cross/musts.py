@@ -37,6 +37,8 @@ BASE = {
 def infeasible(path):
     highs = highspy.Highs()
     highs.setOptionValue("output_flag", False)
+    # As in highs.py: the number of threads is one for the whole process.
+    highs.setOptionValue("threads", 1)
     assert highs.readModel(str(path)) == highspy.HighsStatus.kOk
     highs.run()
     # All columns are bounded, so "unbounded or infeasible" means infeasible.
