@@ -109,6 +109,7 @@ fn any_scenario() -> impl Strategy<Value = Scenario> {
             scenario.beds[0].covered_by = covered.then_some(0);
             let horizon = scenario.horizon();
             scenario.foods[0].floor = vec![0.2; horizon];
+            scenario.foods[0].must = vec![false; horizon];
             scenario.foods[0].wish = vec![1.0; horizon];
             scenario.standing = standing
                 .into_iter()
