@@ -1,6 +1,6 @@
 //! Plans a year of vegetables on a small holding.
 //!
-//! Knowledge flows one way: `cli` → `render`, `input`, `verify`, `certify` → `explain`, `almanac`, `repair` →
+//! Knowledge flows one way: `cli` → `render`, `input`, `verify`, `certify` → `explain`, `almanac` → `repair` →
 //! `plan` → `solve` → `strips`, `programme` → `rules` → `candidates` → `growth` → `climate` →
 //! `domain` → `units`.
 //! A test (`tests/walls.rs`) reads the `use` lines and holds these walls.

@@ -44,7 +44,9 @@ fn shared(second_is_longer: bool) -> (Scenario, YearPlan) {
             return None;
         };
         let both = first.cleared.min(second.cleared).since(second.planted);
-        let right = (second.cleared > first.cleared) == second_is_longer;
+        // Well within the planned weeks, so that there is time to go on.
+        let in_time = first.cleared.max(second.cleared).since(scenario.start) < 52;
+        let right = in_time && (second.cleared > first.cleared) == second_is_longer;
         (right && second.planted > first.planted && first.cleared != second.cleared).then_some(both)
     };
     let open = scenario

@@ -203,8 +203,8 @@ on_shelf:
 planned:
   leeks out: { bed: N1, strips: [1, 2], crop: winter leeks, raising: modules, sown: 2027-W03, planted: 2027-W12 }
   onions: { bed: N1, strips: [3], crop: onions from sets, raising: sets, sown: 2027-W10, bought: true }
-  beans: { bed: S2, strips: [1, 3], crop: runner beans, raising: direct, sown: 2027-W21 }
-  beet: { bed: S1, strips: [2, 3], crop: leaf beet, raising: direct, sown: 2027-W16 }
+  beans: { bed: S2, strips: [1, 3], crop: runner beans, raising: direct, sown: 2027-W22 }
+  beet: { bed: S1, strips: [2, 3], crop: leaf beet, raising: direct 2, sown: 2027-W16 }
 changes: { drop_money_per_m2: 0.4, drop_begun_money_per_m2: 2 }
 ";
 

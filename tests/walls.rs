@@ -8,10 +8,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Rooms from the user inwards: each may use those of later lines, and none of its own line.
-const ORDER: [&[&str]; 12] = [
+const ORDER: [&[&str]; 13] = [
     &["cli"],
     &["render", "input", "verify", "certify"],
-    &["explain", "almanac", "repair"],
+    &["explain", "almanac"],
+    &["repair"],
     &["plan"],
     &["solve"],
     &["strips", "programme"],

@@ -372,7 +372,8 @@ fn to_come(
                 },
                 planted: live.planted.map_or(planted, |week| week.plus(later)),
                 way: live.way,
-                cleared: live.cleared.map(|week| week.plus(later)),
+                // What is planted later than it was meant to grows at its own pace.
+                cleared: live.cleared.filter(|_| later == 0),
             }
         };
         let mut members = vec![member(one)];
