@@ -6,26 +6,18 @@
 
 #[path = "support/greedy.rs"]
 mod greedy;
+#[path = "support/hostile.rs"]
+mod hostile;
 #[path = "support/plans.rs"]
 mod plans;
 
 use base64::Engine;
-use bedweek::domain::Scenario;
 use bedweek::plan::YearPlan;
 use bedweek::render::{self, Kind, Selection, Table};
 use bedweek::units::Week;
 use chrono::{DateTime, Utc};
-use plans::{Made, made, made_of};
+use plans::{Made, made};
 use sha2::{Digest, Sha256};
-
-/// Markup, quotes, right-to-left text, emoji, a formula: each a name somebody could choose.
-const HOSTILE: [&str; 5] = [
-    "<script>alert(1)</script>",
-    "\"'><img src=x onerror=alert(1)>",
-    "\u{202e}\u{5d2}\u{5d6}\u{5e8} {{ 7 * 7 }}",
-    "🥕</svg></style>&amp;",
-    "=HYPERLINK(1);BEGIN:VEVENT, \\n",
-];
 
 fn small() -> Made {
     made("small-plot", greedy::greedy)
@@ -33,24 +25,7 @@ fn small() -> Made {
 
 /// The small plot, everything in it named by somebody hostile.
 fn hostile() -> Made {
-    let mut scenario: Scenario = small().scenario;
-    let name = |i: usize| format!("{} {i}", HOSTILE[i % HOSTILE.len()]);
-    scenario.name = HOSTILE.concat();
-    scenario.currency = HOSTILE[0].to_string();
-    for (i, bed) in scenario.beds.iter_mut().enumerate() {
-        bed.name = name(i);
-    }
-    for (i, crop) in scenario.crops.iter_mut().enumerate() {
-        crop.name = name(i);
-        crop.cautions = vec![name(i + 1)];
-    }
-    for (i, food) in scenario.foods.iter_mut().enumerate() {
-        food.name = name(i + 2);
-    }
-    for cover in &mut scenario.covers {
-        cover.name = HOSTILE[1].to_string();
-    }
-    made_of(scenario, greedy::greedy)
+    hostile::hostile(greedy::greedy)
 }
 
 fn page(made: &Made) -> String {

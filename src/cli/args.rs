@@ -242,6 +242,9 @@ pub struct CompareArgs {
     /// Solve on until each difference is decided, or nothing is left to try
     #[arg(long)]
     pub decide: bool,
+    /// Write compare.html, compare.yaml, compare.txt, and plan and page of each side there
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
     #[command(flatten)]
     pub search: SearchArgs,
     /// What goes to standard output
@@ -266,6 +269,9 @@ pub struct WorthArgs {
     /// Let the bound alone say what more is worth; quick, nothing is solved again
     #[arg(long)]
     pub bound_only: bool,
+    /// Write worth.html, worth.yaml and worth.txt there
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
     #[command(flatten)]
     pub search: SearchArgs,
     /// What goes to standard output
@@ -322,7 +328,8 @@ pub struct ReplanArgs {
     /// Take beds, covers, needs, prices and rules from this scenario instead
     #[arg(long, value_name = "FILE")]
     pub scenario: Option<PathBuf>,
-    /// Write plan.yaml, report.txt, replan.yaml and replan.txt (and experience.yaml) there
+    /// Write the new plan in all forms, and replan.html, replan.yaml and replan.txt (and
+    /// experience.yaml) there
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     #[command(flatten)]

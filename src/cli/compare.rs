@@ -3,12 +3,13 @@
 use super::args::{CompareArgs, ResultFormat};
 use super::cases::{Several, check, options, read, refused};
 use super::exit::Exit;
-use super::files::to_stdout;
+use super::files::{OutDir, to_stdout};
 use super::plan::fault;
 use super::progress::Reporter;
-use crate::explain::{self, Case};
-use crate::plan::Ending;
-use crate::render;
+use crate::domain::Scenario;
+use crate::explain::{self, Case, Comparison, Solved};
+use crate::plan::{Ending, YearPlan};
+use crate::render::{self, Selection};
 use std::time::Instant;
 
 pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
@@ -17,6 +18,7 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
                     help: name a variant or another scenario, or change something with --set"
             .into());
     }
+    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let cases = cases(asked)?;
     let options = options(&asked.search, cases[0].scenario.solving.gap);
     let reporter = Reporter::new(began, true);
@@ -36,9 +38,15 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
         return Ok(fault(&faults));
     }
     let comparison = explain::compare(&cases, &sides);
+    let (text, yaml) = (render::comparison(&comparison), render::plain(&comparison));
+    if let Some(out) = &out {
+        write(out, &comparison, &cases, &sides)?;
+        out.replace("compare.yaml", &yaml)?;
+        out.replace("compare.txt", &text)?;
+    }
     let text = match asked.format {
-        ResultFormat::Text => render::comparison(&comparison),
-        ResultFormat::Yaml => render::plain(&comparison),
+        ResultFormat::Text => text,
+        ResultFormat::Yaml => yaml,
     };
     to_stdout(|out| out.write_all(text.as_bytes()))?;
     let reached = |ending| matches!(ending, Ending::Optimal | Ending::WithinGap);
@@ -47,6 +55,29 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
     } else {
         Exit::Limit
     })
+}
+
+/// The page of the comparison, with plan and page of each side beside it.
+fn write(
+    out: &OutDir,
+    comparison: &Comparison,
+    cases: &[Case],
+    sides: &[Solved],
+) -> Result<(), String> {
+    let all = Selection::default();
+    let years: Vec<(&Scenario, &YearPlan)> = (cases.iter().zip(sides))
+        .map(|(case, side)| (&case.scenario, &side.plan))
+        .collect();
+    let mut pages = Vec::new();
+    for (i, (scenario, plan)) in years.iter().enumerate() {
+        let name = format!("side-{}", i + 1);
+        out.replace(&format!("{name}.yaml"), &render::write(plan))?;
+        let page = format!("{name}.html");
+        out.replace(&page, &render::page(scenario, plan, &all))?;
+        pages.push(page);
+    }
+    let page = render::comparison_page(comparison, &years, &pages);
+    out.replace("compare.html", &page)
 }
 
 /// The base, the variants, and the base with what `--set` changes, with labels told apart.

@@ -4,6 +4,7 @@ use super::args::{ReplanArgs, ResultFormat};
 use super::check::load;
 use super::exit::Exit;
 use super::files::{OutDir, to_stdout};
+use super::forms::{self, Forms};
 use super::life::{Lived, file_ref, first_week, lived, read_events};
 use super::plan::{fault, finished};
 use super::progress::Reporter;
@@ -14,7 +15,7 @@ use crate::plan::{About, Ending, Life, YearPlan};
 use crate::repair::{self, Answers, CarriedOn, Replan};
 use crate::solve::{self, Answer, Given, Options, Watch};
 use crate::{input, render};
-use chrono::NaiveDate;
+use chrono::{NaiveDate, Utc};
 use std::time::Instant;
 
 /// Clock limit of the repair, and of the free redraw, when none is given, seconds.
@@ -100,7 +101,20 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
         out.replace("plan.yaml", &yaml)?;
         out.replace("replan.yaml", &render::plain(&replan))?;
         out.replace("replan.txt", &text)?;
-        out.replace("report.txt", &render::report(&carried.scenario, &repaired))?;
+        let forms = Forms {
+            scenario: &carried.scenario,
+            plan: &repaired,
+            yaml: &yaml,
+            made: match asked.timeless {
+                true => forms::timeless(&repaired),
+                false => Utc::now(),
+            },
+        };
+        forms.write(out)?;
+        let before = (&lived.scenario, &lived.plan);
+        let after = (&carried.scenario, &repaired);
+        let page = render::repair_page(&replan, before, after, true);
+        out.replace("replan.html", &page)?;
         if !carried.scenario.experience.is_empty() {
             out.replace("experience.yaml", &render::experience(&carried.scenario))?;
         }

@@ -3,7 +3,7 @@
 use super::args::{ResultFormat, WorthArgs};
 use super::cases::{Several, check, options, read, refused};
 use super::exit::Exit;
-use super::files::to_stdout;
+use super::files::{OutDir, to_stdout};
 use super::plan::fault;
 use super::progress::Reporter;
 use crate::domain::Scenario;
@@ -14,6 +14,7 @@ use std::time::Instant;
 pub fn run(asked: &WorthArgs, began: Instant) -> Result<Exit, String> {
     let case = read(&asked.scenario, &asked.set)?;
     let things = things(&case.scenario, &asked.only)?;
+    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let options = options(&asked.search, case.scenario.solving.gap);
     let reporter = Reporter::new(began, true);
     let several = Several {
@@ -37,9 +38,15 @@ pub fn run(asked: &WorthArgs, began: Instant) -> Result<Exit, String> {
     if !faults.is_empty() {
         return Ok(fault(&faults));
     }
+    let (text, yaml) = (render::worth_of_more(&worth), render::plain(&worth));
+    if let Some(out) = &out {
+        out.replace("worth.html", &render::worth_page(&worth))?;
+        out.replace("worth.yaml", &yaml)?;
+        out.replace("worth.txt", &text)?;
+    }
     let text = match asked.format {
-        ResultFormat::Text => render::worth_of_more(&worth),
-        ResultFormat::Yaml => render::plain(&worth),
+        ResultFormat::Text => text,
+        ResultFormat::Yaml => yaml,
     };
     to_stdout(|out| out.write_all(text.as_bytes()))?;
     Ok(Exit::Done)

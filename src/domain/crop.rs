@@ -75,6 +75,9 @@ pub struct Raising {
     /// Modules only: growth units on the shelf until fit to plant out, and the longest stay.
     pub ready_units: f64,
     pub max_shelf_weeks: u32,
+    /// Modules only: weeks after sowing at which seedlings raised in a tray are moved to modules;
+    /// 0 where seed is sown into the modules themselves.
+    pub prick_out_weeks: u32,
     pub shelf: ShelfNeed,
     /// Modules only: plants per m² of shelf.
     pub plants_per_shelf_m2: f64,

@@ -3,8 +3,8 @@
 //! Read from the plan alone; what stands in a bed, where and how much, is the scenario's wording.
 
 use super::words::amount;
-use crate::domain::{Period, Scenario};
-use crate::plan::{Planting, YearPlan};
+use crate::domain::{Period, Raising, Scenario};
+use crate::plan::{Planting, YearPlan, raising_named};
 use crate::units::Week;
 use std::collections::BTreeMap;
 
@@ -29,6 +29,8 @@ pub enum Kind {
     Sow,
     /// Sow on the shelf.
     Raise,
+    /// Move seedlings on the shelf from their tray into modules.
+    PrickOut,
     /// Plant out from the shelf.
     Plant,
     /// Put a cover on.
@@ -44,12 +46,13 @@ impl Kind {
     }
 
     /// All kinds, in order.
-    pub const ALL: [Kind; 8] = [
+    pub const ALL: [Kind; 9] = [
         Kind::Uncover,
         Kind::Clear,
         Kind::Carry,
         Kind::Sow,
         Kind::Raise,
+        Kind::PrickOut,
         Kind::Plant,
         Kind::Cover,
         Kind::Harvest,
@@ -63,6 +66,7 @@ impl Kind {
             Kind::Carry => "carry",
             Kind::Sow => "sow",
             Kind::Raise => "raise",
+            Kind::PrickOut => "prick out",
             Kind::Plant => "plant",
             Kind::Cover => "cover",
             Kind::Harvest => "harvest",
@@ -138,7 +142,7 @@ pub fn jobs(scenario: &Scenario, plan: &YearPlan) -> Vec<Job> {
     covers(scenario, plan, &mut list);
     carrying(scenario, plan, &mut list);
     for planting in &plan.plantings {
-        ground(plan, planting, &mut list);
+        ground(scenario, plan, planting, &mut list);
         harvest(scenario, planting, &mut list);
     }
     let first = plan.scenario.start;
@@ -202,8 +206,8 @@ fn place(planting: &Planting) -> Place {
     }
 }
 
-/// Sowing, raising, planting and clearing of a planting.
-fn ground(plan: &YearPlan, planting: &Planting, list: &mut Vec<Job>) {
+/// Sowing, raising, pricking out, planting and clearing of a planting.
+fn ground(scenario: &Scenario, plan: &YearPlan, planting: &Planting, list: &mut Vec<Job>) {
     let bed = || planting.bed.clone();
     let mut add = |week, kind, amount, detail, apart| {
         list.push(Job {
@@ -231,13 +235,53 @@ fn ground(plan: &YearPlan, planting: &Planting, list: &mut Vec<Job>) {
                 let part = if shelf.lit { "under lamps" } else { "unlit" };
                 let detail = format!("on the shelf, {part}, until {}", planting.planted);
                 let apart = format!("{part} {}", planting.planted);
-                add(planting.sown, Kind::Raise, seeds, detail, apart);
+                let (tray, modules) = shelf_words(scenario, planting, raising);
+                let words = |extra: String| match extra.is_empty() {
+                    true => detail.clone(),
+                    false => format!("{extra}; {detail}"),
+                };
+                let pricked_out = pricked_out(scenario, planting, raising);
+                let sown = match pricked_out {
+                    Some(_) => tray,
+                    None => modules.clone(),
+                };
+                add(planting.sown, Kind::Raise, seeds, words(sown), apart.clone());
+                if let Some(week) = pricked_out {
+                    let plants = plants.clone();
+                    add(week, Kind::PrickOut, plants, words(modules), apart);
+                }
                 let detail = spacing(plan, planting);
                 add(planting.planted, Kind::Plant, plants, detail, bed());
             }
         }
     }
     add(planting.cleared, Kind::Clear, None, String::new(), bed());
+}
+
+/// How a planting is raised, by the name that the plan has for it.
+fn raising_of<'a>(scenario: &'a Scenario, planting: &Planting, name: &str) -> Option<&'a Raising> {
+    let crop = scenario.crops.iter().find(|crop| crop.name == planting.crop)?;
+    raising_named(crop, name).map(|index| &crop.raisings[index])
+}
+
+/// The week in which seedlings are moved into modules: none where they are sown there, or planted
+/// out by then.
+fn pricked_out(scenario: &Scenario, planting: &Planting, name: &str) -> Option<Week> {
+    let weeks = raising_of(scenario, planting, name)?.prick_out_weeks;
+    let week = planting.sown.plus(i32::try_from(weeks).expect("a year at most"));
+    (weeks > 0 && week < planting.planted).then_some(week)
+}
+
+/// What plants are raised in on the shelf: first, and in the end with the room that each has.
+fn shelf_words(scenario: &Scenario, planting: &Planting, name: &str) -> (String, String) {
+    let modules = (raising_of(scenario, planting, name))
+        .map(|raising| raising.plants_per_shelf_m2)
+        .filter(|per_m2| *per_m2 > 0.0)
+        .map_or(String::new(), |per_m2| {
+            let apart_cm = (CM2_PER_M2 / per_m2).sqrt();
+            format!("modules, {apart_cm:.0} cm each way")
+        });
+    ("in a tray".to_string(), modules)
 }
 
 /// The noun for what is sown or set, from the name of the raising.

@@ -11,6 +11,7 @@ mod jobs;
 mod level;
 mod rows;
 mod select;
+mod sides;
 mod svg;
 mod text;
 mod words;
@@ -19,7 +20,9 @@ mod yaml;
 pub use almanac::{almanac_picture, almanac_text, almanac_yaml};
 pub use csv::{Table, table};
 pub use experience::experience;
-pub use html::plan as page;
+pub use html::{
+    compare as comparison_page, plan as page, replan as repair_page, worth as worth_page,
+};
 pub use ics::calendar as job_calendar;
 pub use jobs::{Job, Kind, Place, jobs};
 pub use level::{LevelWeek, level};

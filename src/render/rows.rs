@@ -3,6 +3,7 @@
 
 use crate::domain::Bed;
 use crate::plan::{Planting, YearPlan};
+use crate::units::Week;
 use std::collections::BTreeMap;
 
 /// Strips of one bed with the same year.
@@ -13,12 +14,12 @@ pub struct Row<'a> {
     pub lanes: Vec<Vec<&'a Planting>>,
 }
 
-/// The rows of a bed, in order of their first strip; idle strips are left out.
-pub fn rows<'a>(plan: &'a YearPlan, bed: &Bed) -> Vec<Row<'a>> {
+/// The rows of a bed from week `start` on, in order of their first strip; idle strips are left out.
+pub fn rows<'a>(plan: &'a YearPlan, bed: &Bed, start: Week) -> Vec<Row<'a>> {
     let mut years: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for (i, planting) in plan.plantings.iter().enumerate() {
         // What is cleared on the first day takes no ground.
-        let from = planting.planted.max(plan.scenario.start);
+        let from = planting.planted.max(start);
         if planting.bed == bed.name && from < planting.cleared {
             for &strip in &planting.strips {
                 years.entry(strip).or_default().push(i);

@@ -15,9 +15,9 @@ mod start;
 mod why;
 mod worth;
 
-pub use compare::comparison;
-pub use more::worth_of_more;
-pub use replan::{history, replanned};
+pub use compare::{comparison, what as compared};
+pub use more::{figures as more_figures, worth_of_more};
+pub use replan::{filled, history, lesson, measured, replanned};
 pub use why::{why_not, why_short};
 pub use worth::ending;
 

@@ -187,6 +187,7 @@ pub fn raising(method: Method) -> Raising {
         sow_to: of_year(53),
         ready_units: if modules { 15.0 } else { 0.0 },
         max_shelf_weeks: if modules { 8 } else { 0 },
+        prick_out_weeks: 0,
         shelf: ShelfNeed::Either,
         plants_per_shelf_m2: 400.0,
         plants_per_m2: 20.0,

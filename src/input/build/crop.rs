@@ -160,7 +160,8 @@ fn raising(f: &Fields, problems: &mut Problems) -> Option<Raising> {
     if method == Method::Modules {
         needs_keys(f, "method", word, &SHELF_KEYS, problems);
     } else {
-        for key in SHELF_KEYS.iter().filter(|key| f.has(key)) {
+        let shelf_keys = SHELF_KEYS.iter().chain(&["prick_out_weeks"]);
+        for key in shelf_keys.filter(|key| f.has(key)) {
             let message = format!("belongs to modules only, this is {word}");
             complain(f, key, V304, message, "remove it", problems);
         }
@@ -172,6 +173,7 @@ fn raising(f: &Fields, problems: &mut Problems) -> Option<Raising> {
         sow_to,
         ready_units: f.number("ready_units").unwrap_or(0.0),
         max_shelf_weeks: f.whole("max_shelf_weeks").unwrap_or(0),
+        prick_out_weeks: f.whole("prick_out_weeks").unwrap_or(0),
         shelf: match f.word("shelf") {
             Some("lit") => ShelfNeed::Lit,
             _ => ShelfNeed::Either,

@@ -132,6 +132,12 @@ static RAISING: Record = Record {
             "longest stay on the shelf; modules only",
         ),
         optional(
+            "prick_out_weeks",
+            Kind::Whole(range(1.0, 12.0, "weeks")),
+            "weeks after sowing at which seedlings in a tray are pricked out into modules; left out \
+             where seed goes into the modules themselves; modules only",
+        ),
+        optional(
             "shelf",
             Kind::Choice(&["either", "lit"]),
             "shelf it needs; modules only",

@@ -3,10 +3,16 @@
 //! The templates escape every name; charts come from `svg`, which escapes too. A policy in the
 //! page allows just its own style and script, known by their fingerprints.
 
+mod compare;
 mod plan;
+mod replan;
 mod tables;
+mod worth;
 
+pub use compare::compare;
 pub use plan::plan;
+pub use replan::replan;
+pub use worth::worth;
 
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
@@ -41,6 +47,10 @@ impl Frame {
             textures: svg::textures().to_string(),
         }
     }
+
+    fn swatch(&self, class: &str) -> String {
+        swatch(class)
+    }
 }
 
 /// As a Content-Security-Policy names a source (W3C CSP Level 3, hash-source).
@@ -63,6 +73,12 @@ fn swatch(class: &str) -> String {
         "under" => group.add(strip("under", 0.0)).add(frame()),
         "stood" => group.add(rect("stood", 0.0, 0.0, 5.0, height)).add(frame()),
         "low" => group.add(line("low", (0.0, 8.0), (width, 8.0))),
+        "found" => group.add(line("found", (width / 2.0, 0.0), (width / 2.0, height))),
+        "stands" | "mended" => group.add(rect(class, 8.0, 0.0, width - 16.0, height)),
+        "new" | "gone" => {
+            group.add(rect("grow", 0.5, 0.5, width - 1.0, height - 1.0))
+                .add(rect(class, 2.5, 2.5, width - 5.0, height - 5.0))
+        }
         "point" => group.add(pointer("point", width / 2.0, 4.0)),
         "grow" | "harvest" | "manure" => {
             group.add(rect(class, 0.0, 0.0, width, height)).add(frame())

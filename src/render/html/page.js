@@ -33,7 +33,7 @@
       if (shown) { shown.classList.remove("shown"); shown = null; }
     };
     document.addEventListener("click", function (event) {
-      var bar = event.target.closest ? event.target.closest(".chart a") : null;
+      var bar = event.target.closest ? event.target.closest(".chart a, .chart .bar") : null;
       if (!bar) { return; }
       event.preventDefault();
       hide();

@@ -3,7 +3,7 @@
 use super::tables::{
     self, BedView, BuyLine, CautionLine, CoverLine, FoodView, LedgerView, WeekView,
 };
-use super::{Frame, inline, swatch};
+use super::{Frame, inline};
 use crate::domain::Scenario;
 use crate::plan::YearPlan;
 use crate::render::level::{LevelWeek, level, spans};
@@ -30,11 +30,7 @@ struct LevelLine {
 #[derive(Template)]
 #[template(path = "plan.html", config = "src/render/html/askama.toml")]
 struct PlanPage {
-    title: String,
-    policy: String,
-    style: String,
-    script: &'static str,
-    textures: String,
+    frame: Frame,
     name: String,
     currency: String,
     span: String,
@@ -45,10 +41,10 @@ struct PlanPage {
     banded: bool,
     level: String,
     beds: Vec<BedView>,
-    foods: String,
+    foods: Vec<String>,
     supply: Vec<FoodView>,
     covers_line: String,
-    covers: String,
+    covers: Vec<String>,
     shelf: String,
     jobs_line: String,
     jobs: Vec<WeekView>,
@@ -63,27 +59,16 @@ struct PlanPage {
     fingerprint: String,
 }
 
-impl PlanPage {
-    fn swatch(&self, class: &str) -> String {
-        swatch(class)
-    }
-}
-
 /// The page.
 pub fn plan(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> String {
     let about = &plan.scenario;
-    let frame = Frame::new(about.name.clone());
     let weeks = level(scenario, plan);
     let kinds = svg::lanes(scenario, plan);
     let last = about
         .start
         .plus(i32::try_from(about.weeks).expect("short") - 1);
     let page = PlanPage {
-        title: frame.title,
-        policy: frame.policy,
-        style: frame.style,
-        script: frame.script,
-        textures: frame.textures,
+        frame: Frame::new(about.name.clone()),
         name: about.name.clone(),
         currency: about.currency.clone(),
         span: format!("{} – {last}", about.start),
@@ -98,10 +83,12 @@ pub fn plan(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> Stri
         banded: scenario.level.is_some(),
         level: inline(svg::level(plan, &weeks)),
         beds: tables::beds(scenario, plan, selection),
-        foods: inline(svg::foods(plan)),
+        foods: svg::food_sheets(plan).into_iter().map(inline).collect(),
         supply: tables::foods(plan),
         covers_line: covers_line(plan, &kinds),
-        covers: inline(svg::covers(plan, &kinds)),
+        covers: (svg::cover_sheets(plan, &kinds).into_iter())
+            .map(inline)
+            .collect(),
         shelf: inline(svg::shelf(scenario, plan)),
         jobs_line: jobs_line(selection),
         jobs: tables::jobs(scenario, plan, selection),

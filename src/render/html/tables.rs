@@ -44,7 +44,7 @@ pub fn beds(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> Vec<
         .map(|bed| BedView {
             name: bed.name.clone(),
             notes: svg::bed_notes(bed),
-            chart: svg::bed(scenario, plan, bed).inline(),
+            chart: svg::bed(scenario, plan, bed, &svg::Look::of(plan, true)).inline(),
             plantings: plantings(scenario, plan, bed),
         })
         .collect()

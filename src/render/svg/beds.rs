@@ -8,11 +8,12 @@ use crate::render::jobs::unit;
 use crate::render::rows::rows;
 use crate::render::words::{amount, isolated, setting, strips};
 use crate::units::Week;
+use std::collections::BTreeSet;
 use svg::Node;
-use svg::node::element::{Anchor, Element, Group};
+use svg::node::element::{Element, Group};
 
 /// Units for strip numbers on the left.
-const LEFT: f64 = 62.0;
+pub const LEFT: f64 = 62.0;
 /// Height of a lane of one strip, what each further strip adds, and the most.
 const LANE: f64 = 17.0;
 const MORE: f64 = 1.5;
@@ -30,19 +31,44 @@ const HALF_LINE: f64 = 0.5;
 /// Thickness of the edge of what stands at the start.
 const EDGE: f64 = 4.0;
 
+/// How the year of a bed is drawn.
+pub struct Look<'a> {
+    /// The weeks drawn.
+    pub axis: Axis,
+    /// Whether a bar leads to the planting's line in a list.
+    pub links: bool,
+    /// Plantings that are marked, by their ids, and the class of the mark.
+    pub marked: Option<(&'a BTreeSet<String>, &'static str)>,
+}
+
+impl Look<'_> {
+    /// All weeks of a plan.
+    pub fn of(plan: &YearPlan, links: bool) -> Look<'static> {
+        Look {
+            axis: Axis::of(plan, LEFT, 2.0),
+            links,
+            marked: None,
+        }
+    }
+}
+
 /// The chart of a bed.
-pub fn bed(scenario: &Scenario, plan: &YearPlan, bed: &Bed) -> Chart {
-    let axis = Axis::of(plan, LEFT, 2.0);
+pub fn bed(scenario: &Scenario, plan: &YearPlan, bed: &Bed, look: &Look) -> Chart {
+    let axis = look.axis;
     let mut body = Group::new();
     let mut y = HEAD;
-    for (label, bars) in above(scenario, plan, bed) {
+    for (label, mut bars) in above(scenario, plan, bed) {
+        bars.retain(|(.., from, until)| axis.x(*from) < axis.x(*until));
+        if bars.is_empty() {
+            continue;
+        }
         body = body.add(text("l", LEFT - 5.0, y + COVER - 3.5, &label));
         for (class, words, from, until) in bars {
             body = body.add(cover_bar(&axis, y, &class, &words, from, until));
         }
         y += COVER + GAP;
     }
-    let rows = rows(plan, bed);
+    let rows = rows(plan, bed, axis.start);
     for row in &rows {
         let extra = MORE * (row.strips.len() - 1) as f64;
         let lane_height = (LANE + extra).min(MOST);
@@ -53,7 +79,7 @@ pub fn bed(scenario: &Scenario, plan: &YearPlan, bed: &Bed) -> Chart {
         for lane in &row.lanes {
             // What begins after the last week drawn is not drawn.
             for planting in lane.iter().filter(|p| axis.index(p.planted) < axis.weeks) {
-                body = body.add(bar(scenario, &axis, planting, y, lane_height));
+                body = body.add(bar(scenario, look, planting, y, lane_height));
             }
             y += lane_height;
         }
@@ -139,8 +165,9 @@ pub fn cover_bar(axis: &Axis, y: f64, class: &str, words: &str, from: Week, unti
         .add(inner)
 }
 
-/// A planting's bar, which leads to its line in the list.
-fn bar(scenario: &Scenario, axis: &Axis, planting: &Planting, y: f64, height: f64) -> Anchor {
+/// A planting's bar.
+fn bar(scenario: &Scenario, look: &Look, planting: &Planting, y: f64, height: f64) -> Element {
+    let axis = &look.axis;
     let (x, end) = (axis.x(planting.planted), axis.x(planting.cleared));
     let width = end - x;
     let within = |week: Week| axis.x(week) - x;
@@ -182,10 +209,23 @@ fn bar(scenario: &Scenario, axis: &Axis, planting: &Planting, y: f64, height: f6
         let indent = if stood { EDGE } else { 0.0 };
         inner.append(text("n", indent + 3.0, height / 2.0 + 4.0, &planting.crop));
     }
-    Anchor::new()
-        .set("href", format!("#{}", planting.id))
-        .add(title(&about(scenario, planting)))
-        .add(inner)
+    if let Some((ids, class)) = look.marked
+        && ids.contains(&planting.id)
+    {
+        let (wide, high) = ((width - 4.0).max(0.0), height - 4.0);
+        inner.append(rect(class, 2.0, 2.0, wide, high));
+    }
+    let mut outer = match look.links {
+        true => Element::new("a"),
+        false => Element::new("g"),
+    };
+    match look.links {
+        true => outer.assign("href", format!("#{}", planting.id)),
+        false => outer.assign("class", "bar"),
+    }
+    outer.append(title(&about(scenario, planting)));
+    outer.append(inner);
+    outer
 }
 
 /// A piece of the chart that nothing inside leaves.

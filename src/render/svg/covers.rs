@@ -5,6 +5,7 @@ use super::beds::cover_bar;
 use super::{Chart, cover_class, line, rect, text};
 use crate::domain::Scenario;
 use crate::plan::{CoverSpell, YearPlan};
+use std::ops::Range;
 use svg::node::element::Group;
 
 /// Units for words on the left.
@@ -59,12 +60,25 @@ pub fn lanes<'a>(scenario: &Scenario, plan: &'a YearPlan) -> Vec<Lanes<'a>> {
         .collect()
 }
 
+/// A chart for each kind.
+pub fn cover_sheets(plan: &YearPlan, kinds: &[Lanes]) -> Vec<Chart> {
+    (0..kinds.len())
+        .map(|kind| chart(plan, kinds, kind..kind + 1))
+        .collect()
+}
+
 /// The chart; pieces that lie idle throughout are counted, not drawn.
 pub fn covers(plan: &YearPlan, kinds: &[Lanes]) -> Chart {
+    chart(plan, kinds, 0..kinds.len())
+}
+
+fn chart(plan: &YearPlan, kinds: &[Lanes], shown: Range<usize>) -> Chart {
     let axis = Axis::of(plan, LEFT, 2.0);
+    let one = (shown.len() == 1).then(|| kinds[shown.start].cover.clone());
     let mut body = Group::new();
     let mut y = HEAD + 2.0;
-    for (kind, lanes) in kinds.iter().enumerate() {
+    for kind in shown {
+        let lanes = &kinds[kind];
         let used = lanes.pieces.iter().filter(|p| !p.is_empty()).count();
         let count = format!("{} to hand, {used} used", lanes.pieces.len());
         body = body.add(text("f", 2.0, y + 12.0, &lanes.cover));
@@ -91,7 +105,10 @@ pub fn covers(plan: &YearPlan, kinds: &[Lanes]) -> Chart {
         y += GAP;
     }
     Chart {
-        name: "Covers, week by week".to_string(),
+        name: match one {
+            Some(cover) => format!("{cover}, week by week"),
+            None => "Covers, week by week".to_string(),
+        },
         height: y,
         body: Group::new().add(axis.draw(y)).add(body),
     }

@@ -15,13 +15,27 @@ const MARKS: f64 = 9.0;
 /// Share of the floor that may be missing without a mark: rounding in the plan.
 const ROUNDING: f64 = 1e-3;
 
+/// Foods in a chart that fits a printed sheet across.
+const ON_A_SHEET: usize = 15;
+
+/// All foods, in charts that each fit a printed sheet.
+pub fn food_sheets(plan: &YearPlan) -> Vec<Chart> {
+    let count = plan.supply.len().div_ceil(ON_A_SHEET).max(1);
+    let size = plan.supply.len().div_ceil(count).max(1);
+    plan.supply.chunks(size).map(|some| chart(plan, some)).collect()
+}
+
 /// The chart. Each food's group says by `data-base` and `data-unit` where zero lies and how high
 /// one unit of the food is.
 pub fn foods(plan: &YearPlan) -> Chart {
+    chart(plan, &plan.supply)
+}
+
+fn chart(plan: &YearPlan, foods: &[FoodSupply]) -> Chart {
     let axis = Axis::of(plan, LEFT, RIGHT);
     let mut body = Group::new().add(text("r", 998.0, 24.0, "in the year"));
     let mut y = HEAD + 2.0;
-    for food in &plan.supply {
+    for food in foods {
         body = body.add(one(&axis, food, y));
         y += PLOT + MARKS;
         body = body.add(line("rule", (0.0, y), (super::WIDTH, y)));

@@ -8,13 +8,20 @@ mod beds;
 mod covers;
 mod foods;
 mod level;
+mod lost;
 mod shelf;
+mod sides;
+mod spans;
 
-pub use beds::{bed, bed_notes};
-pub use covers::{Lanes, covers, lanes};
-pub use foods::foods;
+pub use axis::Axis;
+pub use beds::{LEFT as BED_LEFT, Look, bed, bed_notes};
+pub use covers::{Lanes, cover_sheets, covers, lanes};
+pub use foods::{food_sheets, foods};
 pub use level::level;
+pub use lost::{LEFT as LOST_LEFT, lost};
 pub use shelf::shelf;
+pub use sides::{Side, ground, levels, met};
+pub use spans::{Span, spans};
 
 use crate::domain::Scenario;
 use crate::plan::YearPlan;
@@ -82,7 +89,8 @@ fn stacked(scenario: &Scenario, plan: &YearPlan) -> Chart {
     let mut body = Group::new();
     let mut y = 0.0;
     for one in &scenario.beds {
-        let chart = bed(scenario, plan, one);
+        // A file of its own has no list that a bar could lead to.
+        let chart = bed(scenario, plan, one, &Look::of(plan, false));
         let name = format!("{}: {}", one.name, bed_notes(one));
         body = body.add(text("f", 2.0, y + NAME - 8.0, &name));
         let moved = Group::new().set("transform", format!("translate(0 {})", round(y + NAME)));

@@ -50,7 +50,7 @@ pub fn year(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> Stri
     );
     let (idle, used): (Vec<&Bed>, Vec<&Bed>) = (scenario.beds.iter())
         .filter(|bed| selection.has_bed(&bed.name))
-        .partition(|bed| rows(plan, bed).is_empty());
+        .partition(|bed| rows(plan, bed, span.start).is_empty());
     let covered = |bed: &Bed| plan.covers.iter().any(|c| c.bed == bed.name);
     let (single, wide): (Vec<&Bed>, Vec<&Bed>) =
         (used.into_iter()).partition(|bed| bed.strips == 1 && !covered(bed));
@@ -63,7 +63,7 @@ pub fn year(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> Stri
         out += &ruler(&span);
     }
     for bed in single {
-        for row in rows(plan, bed) {
+        for row in rows(plan, bed, span.start) {
             out += &strip_rows(&span, &bed.name, &row);
         }
     }
@@ -98,7 +98,7 @@ fn bed_chart(span: &Span, plan: &YearPlan, bed: &Bed) -> String {
     }
     let mut out = wrap(&format!("{}: ", bed.name), &about);
     out += &ruler(span);
-    for row in rows(plan, bed) {
+    for row in rows(plan, bed, span.start) {
         out += &strip_rows(span, &strips(&row.strips), &row);
     }
     out

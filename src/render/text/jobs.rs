@@ -36,7 +36,7 @@ pub fn next_weeks(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -
                 .collect();
             if !parts.is_empty() {
                 idle = false;
-                out += &wrap(&format!("  {:<8} ", kind.word()), &parts.join("; "));
+                out += &wrap(&format!("  {:<9} ", kind.word()), &parts.join("; "));
             }
         }
         if idle {
@@ -58,7 +58,7 @@ fn together(jobs: &[&Job]) -> String {
         Kind::Uncover => format!("{} from {places}", first.what),
         Kind::Carry => format!("{places} {}", first.what),
         Kind::Harvest => format!("{} {} from {places}", first.what, first.quantity()),
-        Kind::Raise => format!(
+        Kind::Raise | Kind::PrickOut => format!(
             "{}, {}, {}: for {places}",
             first.what,
             first.quantity(),

@@ -64,14 +64,23 @@ fn line(w: &WorthOfMore, thing: &ThingWorth, i: usize, step: &Step) -> String {
     } else {
         Default::default()
     };
-    let found = step.solved.as_ref().map(|d| d.found);
+    let [more, in_bound, found, at_least, at_most, a_year, cost, pays] = figures(w, thing, i, step);
+    let text = format!(
+        "  {name:<NAME$}{one:<ONE$}{more:>4}{in_bound:>10}{found:>9}{at_least:>9}{at_most:>10}{a_year:>9}\
+         {cost:>8}  {pays}"
+    );
+    text.trim_end().to_string() + "\n"
+}
+
+/// Which one more, in the bound, found, at least, at most, in the bound a year, yearly cost, whether
+/// it pays.
+pub fn figures(w: &WorthOfMore, thing: &ThingWorth, i: usize, step: &Step) -> [String; 8] {
     let money = |m: f64| format!("{m:.2}");
     let shown = |m: Option<f64>| m.map_or("-".to_string(), money);
-    let text = format!(
-        "  {name:<NAME$}{one:<ONE$}{:>4}{:>10}{:>9}{:>9}{:>10}{:>9}{:>8}  {}",
+    [
         format!("+{}", step.more),
         money(step.in_bound),
-        shown(found),
+        shown(step.solved.as_ref().map(|d| d.found)),
         money(step.at_least),
         money(step.at_most),
         money(w.a_year(step.in_bound)),
@@ -83,8 +92,8 @@ fn line(w: &WorthOfMore, thing: &ThingWorth, i: usize, step: &Step) -> String {
             Some(Pays::PerhapsYes) => "perhaps",
             Some(Pays::PerhapsNo) => "hardly",
         }
-    );
-    text.trim_end().to_string() + "\n"
+        .to_string(),
+    ]
 }
 
 /// What a bed-week is worth, month by month.

@@ -2,7 +2,7 @@
 
 use super::lines::{amount, cut, title, wrap};
 use crate::plan::YearPlan;
-use crate::repair::{ChangedJob, Difference, LostFood, Replan};
+use crate::repair::{ChangedJob, Difference, Filler, Learned, LostFood, Replan};
 use std::fmt::Write;
 
 /// Changed jobs that are spelled out; the others are counted.
@@ -68,17 +68,18 @@ fn answers(replan: &Replan) -> String {
             a.changes.added
         );
     }
-    let price = replan.answers.first().map_or(0.0, |a| a.changes_money);
-    out += &wrap(
-        "  ",
-        &format!(
-            "Worth in {} without the price of changes; the changes of the repair are priced at {price:.2}. \
-             Needs: what is eaten at price, of what is wished. Weeks short: weeks in which the floor of \
-             some food is missed.",
-            replan.currency
-        ),
-    );
+    out += &wrap("  ", &measured(replan, &replan.currency));
     out
+}
+
+/// How the answers are measured.
+pub fn measured(replan: &Replan, currency: &str) -> String {
+    let price = replan.answers.first().map_or(0.0, |a| a.changes_money);
+    format!(
+        "Worth in {currency} without the price of changes; the changes of the repair are priced at \
+         {price:.2}. Needs: what is eaten at price, of what is wished. Weeks short: weeks in which the \
+         floor of some food is missed."
+    )
 }
 
 fn lost(replan: &Replan) -> String {
@@ -95,21 +96,25 @@ fn lost(replan: &Replan) -> String {
             .collect();
         out += &wrap(&format!("{indent}lost: "), &weeks.join(", "));
         for filler in &food.filled_by {
-            let text = format!(
-                "{}, sown from {}, gives {} {} from {} on ({})",
-                filler.crop,
-                filler.sown,
-                amount(filler.amount),
-                food.unit,
-                filler.from,
-                several(&filler.plantings)
-            );
-            out += &wrap(&format!("{indent}+ "), &text);
+            out += &wrap(&format!("{indent}+ "), &filled(food, filler, &filler.crop));
         }
     }
     out
 }
 
+/// What fills a hole, in words.
+pub fn filled(food: &LostFood, filler: &Filler, crop: &str) -> String {
+    format!(
+        "{crop}, sown from {}, gives {} {} from {} on ({})",
+        filler.sown,
+        amount(filler.amount),
+        food.unit,
+        filler.from,
+        several(&filler.plantings)
+    )
+}
+
+/// What is lost of a food and what becomes of that, in a sentence.
 fn sentence(food: &LostFood) -> String {
     let mended = food.lost - food.lost_after_repair;
     let after = match food.recovers {
@@ -173,20 +178,27 @@ fn learned(replan: &Replan) -> String {
     }
     let mut out = title("Learned from the record, and used from now on");
     for l in &replan.learned {
-        let mut text = Vec::new();
-        if l.plantings > 0 {
-            text.push(format!(
-                "yield {} {unit}/m2 by the book, {} on record ({} plantings, {} entries), {} used",
-                amount(l.book_per_m2),
-                amount(l.recorded_per_m2),
-                l.plantings,
-                l.records,
-                amount(l.used_per_m2),
-                unit = l.unit
-            ));
-        }
-        if l.first_harvests > 0 {
-            text.push(format!(
+        out += &wrap(&format!("  {}, {}: ", l.crop, l.way), &lesson(l));
+    }
+    out
+}
+
+/// Book value, record and what is used, in words.
+pub fn lesson(l: &Learned) -> String {
+    let mut text = Vec::new();
+    if l.plantings > 0 {
+        text.push(format!(
+            "yield {} {unit}/m2 by the book, {} on record ({} plantings, {} entries), {} used",
+            amount(l.book_per_m2),
+            amount(l.recorded_per_m2),
+            l.plantings,
+            l.records,
+            amount(l.used_per_m2),
+            unit = l.unit
+        ));
+    }
+    if l.first_harvests > 0 {
+        text.push(format!(
                 "growth units to the first harvest {} by the book, {} on record ({} first harvests), {} \
                  used",
                 amount(l.book_ready_units),
@@ -194,10 +206,8 @@ fn learned(replan: &Replan) -> String {
                 l.first_harvests,
                 amount(l.used_ready_units)
             ));
-        }
-        out += &wrap(&format!("  {}, {}: ", l.crop, l.way), &text.join("; "));
     }
-    out
+    text.join("; ")
 }
 
 fn jobs(replan: &Replan) -> String {
