@@ -67,7 +67,14 @@ fn text_only(page: &str) {
     assert_eq!(lower.matches("<script").count(), 1);
     assert_eq!(lower.matches("<style").count(), 1);
     assert!(!lower.contains("<img") && !lower.contains("onerror=alert(1)>"));
-    for word in ["=\"NaN", "\"inf", "width=\"-", "height=\"-", "href=\"http", " src=\""] {
+    for word in [
+        "=\"NaN",
+        "\"inf",
+        "width=\"-",
+        "height=\"-",
+        "href=\"http",
+        " src=\"",
+    ] {
         assert!(!page.contains(word), "{word}");
     }
 }
@@ -176,7 +183,9 @@ fn what_one_more_is_worth_shows_its_figures() {
     let page = render::worth_page(&worth("low tunnel"));
     assert_eq!(
         cells(&page, "low tunnel"),
-        ["one", "+1", "7.50", "6.25", "0.25", "12.50", "5.00", "4.00", "perhaps"]
+        [
+            "one", "+1", "7.50", "6.25", "0.25", "12.50", "5.00", "4.00", "perhaps"
+        ]
     );
     assert!(page.contains("hardly"), "the second one");
     // A tunnel that is not there has no chart.

@@ -235,6 +235,54 @@ fn every_new_planting_has_its_jobs() {
     assert_eq!(ids.len(), all, "no two jobs share a name");
 }
 
+/// Seedlings are moved from tray to modules in their week; what is sown in modules is not.
+#[test]
+fn pricking_out_is_a_job_where_a_tray_comes_first() {
+    const WEEKS: u32 = 4;
+    let mut scenario = small().scenario;
+    for raising in scenario.crops.iter_mut().flat_map(|c| &mut c.raisings) {
+        if raising.plants_per_shelf_m2 > 0.0 {
+            raising.prick_out_weeks = WEEKS;
+        }
+    }
+    let tray = plans::made_of(scenario, greedy::greedy);
+    let pricked = |made: &Made| -> Vec<render::Job> {
+        let jobs = render::jobs(&made.scenario, &made.plan).into_iter();
+        jobs.filter(|job| job.kind == Kind::PrickOut).collect()
+    };
+    let jobs = pricked(&tray);
+    assert!(!jobs.is_empty(), "leeks are raised on the shelf");
+    for job in &jobs {
+        let planting = (tray.plan.plantings.iter())
+            .find(|p| p.crop == job.what && p.sown.plus(4) == job.week && p.planted > job.week)
+            .unwrap_or_else(|| panic!("{} in {}", job.what, job.week));
+        let per_m2 = (tray.scenario.crops.iter())
+            .filter(|c| c.name == planting.crop)
+            .flat_map(|c| &c.raisings)
+            .map(|r| r.plants_per_shelf_m2)
+            .fold(0.0, f64::max);
+        let apart = format!("modules, {:.0} cm each way", 100.0 / per_m2.sqrt());
+        assert!(job.detail.starts_with(&apart), "{}: {apart}", job.detail);
+        assert!(
+            job.amount
+                .as_ref()
+                .is_some_and(|(_, noun)| noun == "plants")
+        );
+    }
+    assert!(pricked(&small()).is_empty(), "sown in modules");
+}
+
+/// A chart that is a file of its own leads nowhere, the page's to the list of plantings.
+#[test]
+fn only_the_page_s_charts_have_links() {
+    let made = small();
+    for (name, chart) in render::charts(&made.scenario, &made.plan) {
+        assert!(!chart.contains("<a "), "{name}");
+        assert!(!chart.contains("href"), "{name}");
+    }
+    assert!(page(&made).contains("<a href=\"#P"));
+}
+
 #[test]
 fn the_calendar_keeps_rfc_5545() {
     for made in [small(), hostile()] {

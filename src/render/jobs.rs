@@ -245,7 +245,13 @@ fn ground(scenario: &Scenario, plan: &YearPlan, planting: &Planting, list: &mut 
                     Some(_) => tray,
                     None => modules.clone(),
                 };
-                add(planting.sown, Kind::Raise, seeds, words(sown), apart.clone());
+                add(
+                    planting.sown,
+                    Kind::Raise,
+                    seeds,
+                    words(sown),
+                    apart.clone(),
+                );
                 if let Some(week) = pricked_out {
                     let plants = plants.clone();
                     add(week, Kind::PrickOut, plants, words(modules), apart);
@@ -260,7 +266,10 @@ fn ground(scenario: &Scenario, plan: &YearPlan, planting: &Planting, list: &mut 
 
 /// How a planting is raised, by the name that the plan has for it.
 fn raising_of<'a>(scenario: &'a Scenario, planting: &Planting, name: &str) -> Option<&'a Raising> {
-    let crop = scenario.crops.iter().find(|crop| crop.name == planting.crop)?;
+    let crop = scenario
+        .crops
+        .iter()
+        .find(|crop| crop.name == planting.crop)?;
     raising_named(crop, name).map(|index| &crop.raisings[index])
 }
 
@@ -268,7 +277,9 @@ fn raising_of<'a>(scenario: &'a Scenario, planting: &Planting, name: &str) -> Op
 /// out by then.
 fn pricked_out(scenario: &Scenario, planting: &Planting, name: &str) -> Option<Week> {
     let weeks = raising_of(scenario, planting, name)?.prick_out_weeks;
-    let week = planting.sown.plus(i32::try_from(weeks).expect("a year at most"));
+    let week = planting
+        .sown
+        .plus(i32::try_from(weeks).expect("a year at most"));
     (weeks > 0 && week < planting.planted).then_some(week)
 }
 

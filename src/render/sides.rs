@@ -42,7 +42,14 @@ impl Row {
 /// What is known of each difference, in sentences; `name` writes a label.
 pub fn sentences(c: &Comparison, name: fn(&str) -> String) -> Vec<String> {
     let mut list: Vec<String> = (c.differences.iter())
-        .map(|d| sentence(d, &name(&d.variant), &name(&c.sides[0].label), &name(&c.currency)))
+        .map(|d| {
+            sentence(
+                d,
+                &name(&d.variant),
+                &name(&c.sides[0].label),
+                &name(&c.currency),
+            )
+        })
         .collect();
     if !c.same_measure {
         list.push(
@@ -87,7 +94,11 @@ pub fn signed(money: f64) -> String {
 
 /// All tables; of the foods, those that differ between the sides, or all.
 pub fn sections(c: &Comparison, sides: &[&Figures], all_foods: bool) -> Vec<Section> {
-    let mut sections = vec![worths(c, sides), needs(c, sides), foods(c, sides, all_foods)];
+    let mut sections = vec![
+        worths(c, sides),
+        needs(c, sides),
+        foods(c, sides, all_foods),
+    ];
     sections.extend(covers(sides));
     sections
 }
@@ -114,7 +125,9 @@ fn worths(c: &Comparison, sides: &[&Figures]) -> Section {
     rows.push(row("hours of work", &|s| format!("{:.1}", s.work_hours)));
     let busiest = |s: &Figures| format!("{:.1}", s.most_hours);
     rows.push(row("in the busiest week", &busiest).inner());
-    rows.push(row("weeks with a floor missed", &|s| s.weeks_short.to_string()));
+    rows.push(row("weeks with a floor missed", &|s| {
+        s.weeks_short.to_string()
+    }));
     Section {
         title: format!("Side by side, {}", c.currency),
         rows,
@@ -126,8 +139,12 @@ fn needs(c: &Comparison, sides: &[&Figures]) -> Section {
     let row = |name: &str, cell: &dyn Fn(&Figures) -> String| Row::new(name, sides, cell);
     let mut rows = Vec::new();
     for (i, part) in c.parts.iter().enumerate() {
-        rows.push(row(&format!("{part}: floors"), &|s| share(s.parts[i].floors)));
-        rows.push(row(&format!("{part}: wishes"), &|s| share(s.parts[i].wishes)));
+        rows.push(row(&format!("{part}: floors"), &|s| {
+            share(s.parts[i].floors)
+        }));
+        rows.push(row(&format!("{part}: wishes"), &|s| {
+            share(s.parts[i].wishes)
+        }));
         rows.push(row(&format!("{part}: food a week"), &|s| {
             s.food_money_a_week[i].map_or("-".into(), |m| format!("{m:.2}"))
         }));

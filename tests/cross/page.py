@@ -13,7 +13,10 @@ import argparse
 import csv
 import io
 import json
+import os
 import pathlib
+import pty
+import re
 import subprocess
 import sys
 import tempfile
@@ -229,6 +232,37 @@ def figures(driver, plan, scenario_prices):
     print(f"  {compared} figures of the charts compared with the plan")
 
 
+def on_terminal(command, no_colour):
+    """What the program writes on a terminal."""
+    ours, theirs = pty.openpty()
+    known = {k: v for k, v in os.environ.items() if k not in ("NO_COLOR", "CI", "CLICOLOR")}
+    known |= {"TERM": "xterm-256color"} | ({"NO_COLOR": "1"} if no_colour else {})
+    process = subprocess.Popen(command, stdout=theirs, stderr=subprocess.DEVNULL, env=known)
+    os.close(theirs)
+    text = b""
+    while True:
+        try:
+            part = os.read(ours, 65536)
+        except OSError:  # Linux says so when the other side is closed
+            break
+        if not part:
+            break
+        text += part
+    os.close(ours)
+    check(process.wait() == 0, "show on a terminal ends well")
+    return text.decode().replace("\r\n", "\n")
+
+
+def terminal(command, plain):
+    """Colour on a terminal, without NO_COLOR, and nowhere else; the words stay the same."""
+    coloured, uncoloured = on_terminal(command, False), on_terminal(command, True)
+    check("\x1b" not in plain, "no colour where standard output is no terminal")
+    check("\x1b[" in coloured, "colour on a terminal")
+    check(uncoloured == plain, "no colour with NO_COLOR")
+    check(re.sub("\x1b\\[[0-9;]*m", "", coloured) == plain, "colour changes no word")
+    check("The year at a glance" in plain and "The year, bed by bed" in plain, "the year as text")
+
+
 def week_number(text):
     from datetime import date
 
@@ -290,6 +324,7 @@ def main():
         command = [asked.binary, "show", asked.plan, "--scenario", asked.scenario, *arguments]
         return subprocess.run(command, check=True, stdout=subprocess.PIPE).stdout.decode()
 
+    terminal([asked.binary, "show", asked.plan, "--scenario", asked.scenario], show())
     plan = yaml.load(pathlib.Path(asked.plan).read_text(), Loader=yaml.CSafeLoader)
     page = show("--format", "html")
     check(len(page.encode()) <= asked.most_bytes, f"the page takes {len(page.encode())} bytes")

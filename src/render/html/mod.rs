@@ -75,10 +75,9 @@ fn swatch(class: &str) -> String {
         "low" => group.add(line("low", (0.0, 8.0), (width, 8.0))),
         "found" => group.add(line("found", (width / 2.0, 0.0), (width / 2.0, height))),
         "stands" | "mended" => group.add(rect(class, 8.0, 0.0, width - 16.0, height)),
-        "new" | "gone" => {
-            group.add(rect("grow", 0.5, 0.5, width - 1.0, height - 1.0))
-                .add(rect(class, 2.5, 2.5, width - 5.0, height - 5.0))
-        }
+        "new" | "gone" => group
+            .add(rect("grow", 0.5, 0.5, width - 1.0, height - 1.0))
+            .add(rect(class, 2.5, 2.5, width - 5.0, height - 5.0)),
         "point" => group.add(pointer("point", width / 2.0, 4.0)),
         "grow" | "harvest" | "manure" => {
             group.add(rect(class, 0.0, 0.0, width, height)).add(frame())

@@ -79,7 +79,9 @@ pub fn replan(
     }
     if replan.known > 0 {
         let known = replan.known;
-        happened.push(format!("{known} more events and records, which the plan knew of already"));
+        happened.push(format!(
+            "{known} more events and records, which the plan knew of already"
+        ));
     }
     let buy: f64 = replan.lost.iter().map(|food| food.buy_money).sum();
     let page = ReplanPage {
@@ -116,14 +118,23 @@ fn answer_rows(answers: &[AnswerLine]) -> Vec<Row> {
     };
     vec![
         row("worth", false, &|a| money(a.worth)),
-        row("no such answer is worth more than", true, &|a| a.bound.map_or("-".into(), money)),
+        row("no such answer is worth more than", true, &|a| {
+            a.bound.map_or("-".into(), money)
+        }),
         row("gap, per cent", true, &|a| {
-            a.gap.map_or("-".into(), |gap| format!("{:.2}", 100.0 * gap))
+            a.gap
+                .map_or("-".into(), |gap| format!("{:.2}", 100.0 * gap))
         }),
         row("price of its changes", true, &|a| money(a.changes_money)),
-        row("needs met, per cent", false, &|a| format!("{:.1}", 100.0 * a.needs_met)),
-        row("weeks with a floor missed", false, &|a| a.weeks_short.to_string()),
-        row("missing to the floors, at price", true, &|a| money(a.short_money)),
+        row("needs met, per cent", false, &|a| {
+            format!("{:.1}", 100.0 * a.needs_met)
+        }),
+        row("weeks with a floor missed", false, &|a| {
+            a.weeks_short.to_string()
+        }),
+        row("missing to the floors, at price", true, &|a| {
+            money(a.short_money)
+        }),
         row("changed plantings", false, &|a| a.changes.all().to_string()),
         row("dropped", true, &|a| a.changes.dropped.to_string()),
         row("moved", true, &|a| a.changes.moved.to_string()),
@@ -249,7 +260,8 @@ fn unlike(one: &[(String, Vec<Stand>)], other: &[(String, Vec<Stand>)]) -> BTree
 fn beds_line(changed: usize, same: &[String]) -> String {
     let mut line = match changed {
         0 => "No bed's year has changed.".to_string(),
-        _ => "From the first week that is planned anew; the dashed line ends the planned weeks.".into(),
+        _ => "From the first week that is planned anew; the dashed line ends the planned weeks."
+            .into(),
     };
     if changed > 0 && !same.is_empty() {
         line += &format!(" As they were: {}.", same.join(", "));

@@ -22,7 +22,10 @@ const ON_A_SHEET: usize = 15;
 pub fn food_sheets(plan: &YearPlan) -> Vec<Chart> {
     let count = plan.supply.len().div_ceil(ON_A_SHEET).max(1);
     let size = plan.supply.len().div_ceil(count).max(1);
-    plan.supply.chunks(size).map(|some| chart(plan, some)).collect()
+    plan.supply
+        .chunks(size)
+        .map(|some| chart(plan, some))
+        .collect()
 }
 
 /// The chart. Each food's group says by `data-base` and `data-unit` where zero lies and how high

@@ -3,8 +3,8 @@
 
 use super::axis::{Axis, HEAD};
 use super::{Chart, WIDTH, line, rect, text, title};
-use crate::repair::LostFood;
 use crate::render::words::amount;
+use crate::repair::LostFood;
 use svg::node::element::Group;
 
 /// Height of a food's bars, and between foods.
@@ -59,7 +59,9 @@ pub fn lost(axis: &Axis, foods: &[LostFood]) -> Chart {
             );
         }
         y = base + GAP;
-        body = body.add(group).add(line("rule", (0.0, y - 3.0), (WIDTH, y - 3.0)));
+        body = body
+            .add(group)
+            .add(line("rule", (0.0, y - 3.0), (WIDTH, y - 3.0)));
     }
     Chart {
         name: "Foods of which something is lost, week by week".into(),

@@ -31,20 +31,35 @@ const MONTH_PLOT: f64 = 90.0;
 /// how long a share of one is.
 pub fn met(c: &Comparison) -> Chart {
     let unit = WIDTH - LEFT - RIGHT;
-    let parts = c.parts.iter().copied().enumerate().map(|(i, part)| (Some(i), part));
+    let parts = c
+        .parts
+        .iter()
+        .copied()
+        .enumerate()
+        .map(|(i, part)| (Some(i), part));
     let mut body = Group::new().set("data-unit", unit);
     let mut y = 4.0;
     for (part, name) in parts.chain([(None, "the year")]) {
         body = body.add(text("f", 2.0, y + 12.0, name));
         for side in &c.sides {
             let met: &Met = part.map_or(&side.year, |i| &side.parts[i]);
-            let words = format!("{} % of wishes, {} % of floors", share(met.wishes), share(met.floors));
+            let words = format!(
+                "{} % of wishes, {} % of floors",
+                share(met.wishes),
+                share(met.floors)
+            );
             let mut group = Group::new()
                 .set("class", "row")
                 .add(title(&format!("{name}, {}: {words}", side.label)))
                 .add(text("l", LEFT - 8.0, y + 12.0, &cut(&side.label)))
                 .add(rect("wish", LEFT, y + 2.0, unit, ROW - 4.0))
-                .add(rect("fresh", LEFT, y + 2.0, unit * met.wishes.unwrap_or(0.0), ROW - 4.0));
+                .add(rect(
+                    "fresh",
+                    LEFT,
+                    y + 2.0,
+                    unit * met.wishes.unwrap_or(0.0),
+                    ROW - 4.0,
+                ));
             if let Some(floors) = met.floors {
                 let x = LEFT + unit * floors;
                 group = group.add(line("found", (x, y), (x, y + ROW)));
@@ -101,9 +116,12 @@ pub fn levels(sides: &[Side], currency: &str) -> Chart {
         let mut value = grid;
         while value <= top {
             let at = base - value * unit;
-            group = group
-                .add(line("grid", (62.0, at), (WIDTH, at)))
-                .add(text("l", 57.0, at + 4.0, &format!("{value}")));
+            group = group.add(line("grid", (62.0, at), (WIDTH, at))).add(text(
+                "l",
+                57.0,
+                at + 4.0,
+                &format!("{value}"),
+            ));
             value += grid;
         }
         for week in side.weeks.iter().filter(drawn) {

@@ -66,14 +66,23 @@ fn together(jobs: &[&Job]) -> String {
         ),
         Kind::Clear => format!("{}: {places}", first.what),
         Kind::Sow | Kind::Plant => {
+            let same = jobs.iter().all(|job| job.detail == first.detail);
             let parts: Vec<String> = (jobs.iter())
                 .map(|job| {
                     let places: Vec<String> =
                         job.places.iter().map(|p| in_words(job.kind, p)).collect();
-                    format!("{} {}", places.join(", "), job.quantity())
+                    let own = match same {
+                        true => String::new(),
+                        false => format!(" ({})", job.detail),
+                    };
+                    format!("{} {}{own}", places.join(", "), job.quantity())
                 })
                 .collect();
-            format!("{}, {}: {}", first.what, first.detail, parts.join(", "))
+            let all = match same {
+                true => format!(", {}", first.detail),
+                false => String::new(),
+            };
+            format!("{}{all}: {}", first.what, parts.join(", "))
         }
     }
 }
