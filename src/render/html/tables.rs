@@ -3,7 +3,7 @@
 use crate::domain::{Bed, Scenario};
 use crate::plan::{LedgerLine, Planting, YearPlan};
 use crate::render::cautions::cautions as usual;
-use crate::render::jobs::{self, Job, Place, unit};
+use crate::render::jobs::{self, Job, Kind, Place, unit};
 use crate::render::select::Selection;
 use crate::render::svg::{self, Lanes};
 use crate::render::words::{amount, isolated, money, strip_noun, strips};
@@ -210,7 +210,7 @@ fn view(job: &Job) -> JobView {
         word: job.kind.word(),
         what: isolated(&job.what),
         quantity: job.quantity(),
-        places: job.places.iter().map(place).collect(),
+        places: job.places.iter().map(|p| place(job.kind, p)).collect(),
         detail: match job.kind.has_detail() {
             true => job.detail.clone(),
             false => String::new(),
@@ -228,8 +228,9 @@ fn short(id: &str) -> String {
         .collect()
 }
 
-fn place(place: &Place) -> String {
-    if place.strips.is_empty() {
+/// A bed, with its strips where they matter: what is ripe is found without them.
+fn place(kind: Kind, place: &Place) -> String {
+    if place.strips.is_empty() || kind == Kind::Harvest {
         return isolated(&place.bed);
     }
     let noun = strip_noun(place.strips.len());

@@ -13,6 +13,8 @@ const NUMBER_WIDTH: f64 = 22.0;
 const NAME_WIDTH: f64 = 26.0;
 /// Least width of a month for its name and the year.
 const YEAR_WIDTH: f64 = 58.0;
+/// Where the year stands, seen from the begin of its month.
+const YEAR_AT: f64 = 33.0;
 
 /// Weeks from left to right.
 #[derive(Clone, Copy, Debug)]
@@ -83,12 +85,12 @@ impl Axis {
             group = group.add(line("month", (x, 0.0), (x, height)));
             if self.at(index + weeks) - x >= NAME_WIDTH {
                 // The year stands at its first month that has room for it.
-                let mut name = month_name(month.1).to_string();
+                group = group.add(text("m", x + 3.0, 12.0, month_name(month.1)));
                 if told != Some(month.0) && self.at(index + weeks) - x >= YEAR_WIDTH {
-                    name += &format!(" {}", month.0);
+                    let year = month.0.to_string();
+                    group = group.add(text("w", x + YEAR_AT, 12.0, &year));
                     told = Some(month.0);
                 }
-                group = group.add(text("m", x + 3.0, 12.0, &name));
             }
             index += weeks;
         }

@@ -16,7 +16,7 @@ const MARKS: f64 = 9.0;
 const ROUNDING: f64 = 1e-3;
 
 /// Foods in a chart that fits a printed sheet across.
-const ON_A_SHEET: usize = 15;
+const ON_A_SHEET: usize = 14;
 
 /// All foods, in charts that each fit a printed sheet.
 pub fn food_sheets(plan: &YearPlan) -> Vec<Chart> {
