@@ -40,7 +40,7 @@ pub fn spans(name: &str, rows: &[Span]) -> Chart {
             .filter(|money| money.is_finite())
     };
     let low = all().fold(0.0, f64::min);
-    let high = all().fold(low + 1.0, f64::max);
+    let high = all().fold(0.0, f64::max).max(low + 1.0);
     let unit = (WIDTH - LEFT - RIGHT) / (high - low);
     let x = |money: f64| LEFT + (money.clamp(low, high) - low) * unit;
     let height = HEAD + ROW * rows.len() as f64 + 4.0;
