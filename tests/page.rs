@@ -235,41 +235,65 @@ fn every_new_planting_has_its_jobs() {
     assert_eq!(ids.len(), all, "no two jobs share a name");
 }
 
-/// Seedlings are moved from tray to modules in their week; what is sown in modules is not.
+/// Leeks sown on the shelf in 2027-W13 and planted out in W20, by hand.
+fn leeks(prick_out_weeks: u32) -> Made {
+    let mut made = small();
+    let crop = (made.scenario.crops.iter_mut())
+        .find(|c| c.name == "winter leeks")
+        .expect("the plot has leeks");
+    crop.raisings[0].prick_out_weeks = prick_out_weeks;
+    let raising = bedweek::plan::raising_name(crop, 0);
+    let planting = &mut made.plan.plantings[0];
+    planting.crop = crop.name.clone();
+    planting.raising = Some(raising);
+    planting.shelf = Some(bedweek::plan::ShelfStay {
+        lit: false,
+        m2: 0.05,
+    });
+    planting.sown = "2027-W13".parse().expect("a week");
+    planting.planted = "2027-W20".parse().expect("a week");
+    planting.plants = Some(29.5);
+    made
+}
+
+/// Seedlings are moved from tray to modules in their week; what is sown in modules is not, nor what
+/// is planted out by then.
 #[test]
 fn pricking_out_is_a_job_where_a_tray_comes_first() {
-    const WEEKS: u32 = 4;
-    let mut scenario = small().scenario;
-    for raising in scenario.crops.iter_mut().flat_map(|c| &mut c.raisings) {
-        if raising.plants_per_shelf_m2 > 0.0 {
-            raising.prick_out_weeks = WEEKS;
-        }
-    }
-    let tray = plans::made_of(scenario, greedy::greedy);
-    let pricked = |made: &Made| -> Vec<render::Job> {
-        let jobs = render::jobs(&made.scenario, &made.plan).into_iter();
-        jobs.filter(|job| job.kind == Kind::PrickOut).collect()
+    let of = |made: &Made, kind: Kind| -> Vec<(String, String, String)> {
+        (render::jobs(&made.scenario, &made.plan).iter())
+            .filter(|job| job.kind == kind && job.what == "winter leeks")
+            .map(|job| (job.week.to_string(), job.quantity(), job.detail.clone()))
+            .collect()
     };
-    let jobs = pricked(&tray);
-    assert!(!jobs.is_empty(), "leeks are raised on the shelf");
-    for job in &jobs {
-        let planting = (tray.plan.plantings.iter())
-            .find(|p| p.crop == job.what && p.sown.plus(4) == job.week && p.planted > job.week)
-            .unwrap_or_else(|| panic!("{} in {}", job.what, job.week));
-        let per_m2 = (tray.scenario.crops.iter())
-            .filter(|c| c.name == planting.crop)
-            .flat_map(|c| &c.raisings)
-            .map(|r| r.plants_per_shelf_m2)
-            .fold(0.0, f64::max);
-        let apart = format!("modules, {:.0} cm each way", 100.0 / per_m2.sqrt());
-        assert!(job.detail.starts_with(&apart), "{}: {apart}", job.detail);
-        assert!(
-            job.amount
-                .as_ref()
-                .is_some_and(|(_, noun)| noun == "plants")
-        );
+    let tray = leeks(4);
+    let pricked = of(&tray, Kind::PrickOut);
+    assert_eq!(pricked.len(), 1);
+    let (week, quantity, detail) = &pricked[0];
+    assert_eq!(
+        (week.as_str(), quantity.as_str()),
+        ("2027-W17", "30 plants")
+    );
+    // The plot raises leeks 600 to a square metre: 100 / sqrt(600) is 4.08 cm.
+    assert!(detail.starts_with("modules, 4 cm each way; on the shelf, unlit"));
+    assert!(of(&tray, Kind::Raise)[0].2.starts_with("in a tray; "));
+    for weeks in [0, 7] {
+        let made = leeks(weeks);
+        assert!(of(&made, Kind::PrickOut).is_empty());
+        assert!(of(&made, Kind::Raise)[0].2.starts_with("modules, 4 cm"));
     }
-    assert!(pricked(&small()).is_empty(), "sown in modules");
+    let report = render::report_part(
+        &tray.scenario,
+        &tray.plan,
+        &Selection {
+            from: Some("2027-W17".parse().expect("a week")),
+            ..Selection::default()
+        },
+    );
+    assert!(
+        report.contains("  prick out winter leeks, 30 plants"),
+        "{report}"
+    );
 }
 
 /// A chart that is a file of its own leads nowhere, the page's to the list of plantings.

@@ -157,13 +157,18 @@ pub fn ground(months: &[GroundMonth], currency: &str) -> Chart {
         .flatten()
         .fold(f64::MIN_POSITIVE, f64::max);
     let unit = (MONTH_PLOT - 16.0) / most;
-    let settings: [(&str, fn(&GroundMonth) -> Option<f64>); 2] =
-        [("in the open", |m| m.open), ("in the tunnel", |m| m.tunnel)];
+    let settings = [
+        (
+            "in the open",
+            months.iter().map(|m| m.open).collect::<Vec<_>>(),
+        ),
+        ("in the tunnel", months.iter().map(|m| m.tunnel).collect()),
+    ];
     let width = (WIDTH - MONTH) / months.len().max(1) as f64;
     let mut body = Group::new().set("data-unit", unit);
     let mut y = 0.0;
-    for (name, of) in settings {
-        if months.iter().all(|m| of(m).is_none()) {
+    for (name, values) in settings {
+        if values.iter().all(Option::is_none) {
             continue;
         }
         let base = y + MONTH_PLOT;
@@ -176,7 +181,7 @@ pub fn ground(months: &[GroundMonth], currency: &str) -> Chart {
             };
             let label = format!("{}{year}", month_name(month.month));
             body = body.add(text("w", x + 2.0, base + 12.0, &label));
-            let Some(value) = of(month) else { continue };
+            let Some(value) = values[i] else { continue };
             let height = value.max(0.0) * unit;
             body = body
                 .add(rect("fresh", x + 2.0, base - height, width - 8.0, height))
