@@ -50,8 +50,8 @@ pub fn anneal(
     go_on: impl Fn(u64) -> bool,
 ) {
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
-    const RENEW_EVERY: u64 = 20;
-    const MASKS_EVERY: u64 = 400;
+    const RENEW_EVERY: u64 = 50;
+    const MASKS_EVERY: u64 = 600;
     const ASK_EVERY: u64 = 500;
     const REFRESH_EVERY: u64 = 4000;
     // Another mask costs a whole bed its settled years: so many times the usual loss is taken (tuned on

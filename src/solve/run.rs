@@ -28,9 +28,9 @@ const SMALL_STRIPS: usize = 60;
 /// (money), and how far the bound is lowered beside it; without, both cores anneal. A short round soon
 /// gives a fair plan, the long ones the best (tuned on the demo holding).
 const ROUNDS: [(u64, f64, Option<Steps>); 6] = [
-    (300, 0.15, steps(2, 0)),
-    (900, 0.1, steps(4, 40)),
-    (3600, 0.1, steps(10, 200)),
+    (900, 0.15, steps(2, 0)),
+    (3600, 0.1, steps(3, 40)),
+    (3600, 0.1, steps(4, 100)),
     (3600, 0.1, None),
     (7200, 0.1, steps(20, 500)),
     (14400, 0.1, None),
