@@ -31,7 +31,7 @@ CROPS = {
 KEEPING = {"maincrop potatoes": "tubers", "onions from sets": "bulbs", "squash": "fruits",
            "garlic": "bulbs", "winter carrots": "roots"}
 MODULES = ["winter leeks", "spring cabbage"]
-IN_PLACE = {"parsnips": ("direct", 13), "leaf beet": ("direct", 16), "runner beans": ("direct", 21),
+IN_PLACE = {"parsnips": ("direct", 13), "leaf beet": ("direct 2", 16), "runner beans": ("direct", 22),
             "winter carrots": ("direct", 25), "winter spinach": ("direct", 35),
             "onions from sets": ("sets", 10)}
 FAMILIES = ["potato", "legume", "carrot", "gourd", "allium", "brassica", "beet"]
@@ -67,9 +67,7 @@ def scenario(seed):
     }
     low = chance.choice([1, 2, 3])
     made["level"] = {"low_money": low, "high_money": 3 * low, "below_cost": 0.5}
-    made["models"]["crops"] = {
-        crop: change for crop, change in made["models"]["crops"].items() if crop in crops
-    }
+    made["sow"] = {crop: weeks for crop, weeks in made["sow"].items() if crop in crops}
     if seed % 3 == 0:
         add_start(made, crops, chance)
     return yaml.safe_dump(made, sort_keys=True, allow_unicode=True)
