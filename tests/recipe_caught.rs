@@ -5,14 +5,16 @@
 
 #[path = "support/holding.rs"]
 mod holding;
+#[path = "support/plans.rs"]
+mod plans;
 #[path = "support/still.rs"]
 mod still;
 
 use bedweek::candidates::{self, Season};
 use bedweek::domain::*;
-use bedweek::plan::{About, Planting, YearPlan, build};
+use bedweek::plan::{Planting, YearPlan};
 use bedweek::repair::carry_on;
-use bedweek::solve::{Given, Options, evaluate};
+use bedweek::solve::{Given, evaluate};
 use bedweek::units::Week;
 use bedweek::verify::verify;
 use holding::leaves;
@@ -73,18 +75,8 @@ fn plan_of(scenario: &Scenario, season: &Season, bed: usize, candidate: usize) -
         strips: &strips,
         covers: &covers,
     };
-    let answer = evaluate(season, given, &Still).expect("within the limits");
-    let about = About {
-        file: "recipe.yaml".into(),
-        fingerprint: "0".into(),
-        options: Options {
-            gap: 0.01,
-            seconds: None,
-            work: None,
-        },
-        timeless: true,
-    };
-    build(scenario, season, &answer, &about)
+    let answer = |season: &Season| evaluate(season, given, &Still).expect("within the limits");
+    plans::made_of(scenario.clone(), answer).plan
 }
 
 fn of<'p>(plan: &'p YearPlan, crop: &str) -> &'p Planting {

@@ -1,6 +1,6 @@
 //! Certificates: the prices behind a bound, written by `plan` and recomputed by `verify`.
 
-use super::files::replace_file;
+use super::files::{read_text, replace_file, unusable};
 use super::verify::{Opened, fingerprint};
 use crate::candidates::{self, Season};
 use crate::certify::{self, Certificate, PriceList, RoundingPrice};
@@ -68,15 +68,8 @@ pub enum Shown {
 /// # Errors
 /// A file that cannot be read, or is no certificate.
 pub fn recompute(file: &Path, opened: &Opened) -> Result<Shown, String> {
-    let fault = |what: String| format!("error: {}: {what}", file.display());
-    let meta = std::fs::metadata(file).map_err(|e| fault(format!("cannot be read: {e}")))?;
-    if !meta.is_file() || meta.len() > MAX_BYTES {
-        return Err(fault(format!(
-            "is not a plain file of at most {MAX_BYTES} bytes"
-        )));
-    }
-    let text = std::fs::read_to_string(file).map_err(|e| fault(format!("cannot be read: {e}")))?;
-    let certificate = Certificate::read(&text).map_err(fault)?;
+    let text = read_text(file, MAX_BYTES)?;
+    let certificate = Certificate::read(&text).map_err(|what| unusable(file, &what))?;
     let own = fingerprint(opened.loaded.digest);
     if certificate.fingerprint != own {
         return Ok(Shown::Nothing(format!(

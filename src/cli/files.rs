@@ -60,6 +60,24 @@ fn share(_: &NamedTempFile) -> io::Result<()> {
     Ok(())
 }
 
+/// Reads a plain file of at most so many bytes.
+pub fn read_text(path: &Path, most: u64) -> Result<String, String> {
+    let fault = |what: String| unusable(path, &what);
+    let meta = std::fs::metadata(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
+    if !meta.is_file() {
+        return Err(fault("is not a plain file".into()));
+    }
+    if meta.len() > most {
+        return Err(fault(format!("is larger than {most} bytes")));
+    }
+    std::fs::read_to_string(path).map_err(|e| fault(format!("cannot be read: {e}")))
+}
+
+/// What is wrong with a file that was to be read.
+pub fn unusable(path: &Path, what: &str) -> String {
+    format!("error: {}: {what}", path.display())
+}
+
 /// Writes to standard output. A reader that has seen enough is no error.
 pub fn to_stdout(write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), String> {
     let mut out = io::BufWriter::new(io::stdout().lock());

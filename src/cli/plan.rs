@@ -78,8 +78,8 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     })
 }
 
-/// The answer of the search, and the prices that its bound rests on. Where musts bind: whether all can be kept is found out first, and a plan
-/// that keeps them is where the search begins.
+/// The answer of the search, and the prices that its bound rests on. Where musts bind: whether all can
+/// be kept is found out first, and a plan that keeps them is where the search begins.
 fn answered(
     file: &Path,
     loaded: &Loaded,

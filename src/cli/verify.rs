@@ -4,7 +4,7 @@ use super::args::VerifyArgs;
 use super::certificate::{self, Shown};
 use super::check::load;
 use super::exit::Exit;
-use super::files::to_stdout;
+use super::files::{read_text, to_stdout, unusable};
 use super::life::lived;
 use crate::input::{self, Loaded, Places};
 use crate::plan::YearPlan;
@@ -149,16 +149,8 @@ pub fn read(path: &Path) -> Result<YearPlan, String> {
 
 /// Reads a plan file and keeps its text.
 fn read_with_text(path: &Path) -> Result<(YearPlan, String), String> {
-    let fault = |what: String| format!("error: {}: {what}", path.display());
-    let meta = std::fs::metadata(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
-    if !meta.is_file() {
-        return Err(fault("is not a plain file".into()));
-    }
-    if meta.len() > MAX_BYTES {
-        return Err(fault(format!("is larger than {MAX_BYTES} bytes")));
-    }
-    let text = std::fs::read_to_string(path).map_err(|e| fault(format!("cannot be read: {e}")))?;
-    let plan = render::read(&text).map_err(fault)?;
+    let text = read_text(path, MAX_BYTES)?;
+    let plan = render::read(&text).map_err(|what| unusable(path, &what))?;
     Ok((plan, text))
 }
 

@@ -96,7 +96,7 @@ pub fn replan(
         answer_rows: answer_rows(&replan.answers),
         answers: replan.answers.clone(),
         measured: measured(replan, &isolated(&replan.currency)),
-        chart: inline(svg::lost(&axis(svg::LOST_LEFT), &replan.lost)),
+        chart: inline(svg::lost(&axis(svg::FOOD_LEFT), &replan.lost)),
         foods: replan.lost.iter().map(food_row).collect(),
         buy: money(buy),
         jobs_line: jobs_line(&replan.jobs),

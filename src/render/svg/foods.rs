@@ -7,7 +7,7 @@ use crate::render::words::amount;
 use svg::node::element::Group;
 
 /// Units for the food's name on the left, and for its year on the right.
-const LEFT: f64 = 132.0;
+pub const LEFT: f64 = 132.0;
 const RIGHT: f64 = 74.0;
 /// Height of a food's bars, and of the marks below them.
 const PLOT: f64 = 26.0;
@@ -51,6 +51,25 @@ fn chart(plan: &YearPlan, foods: &[FoodSupply]) -> Chart {
     }
 }
 
+/// The lane of a food before its bars: name, unit and greatest amount on the left, and the line of zero at
+/// `base`; one unit of the food is `unit` high.
+pub fn food_lane(
+    axis: &Axis,
+    (food, unit_name): (&str, &str),
+    most: f64,
+    base: f64,
+    unit: f64,
+) -> Group {
+    let height = format!("up to {} {unit_name}", amount(most));
+    Group::new()
+        .set("data-food", food)
+        .set("data-base", super::round(base))
+        .set("data-unit", unit)
+        .add(text("f", 2.0, base - 8.0, food))
+        .add(text("u", 2.0, base + 4.0, &height))
+        .add(line("zero", (LEFT, base), (axis.at(axis.weeks), base)))
+}
+
 fn one(axis: &Axis, food: &FoodSupply, y: f64) -> Group {
     let most = (food.weeks.iter())
         .map(|w| w.eaten.max(w.wish).max(w.floor))
@@ -58,18 +77,7 @@ fn one(axis: &Axis, food: &FoodSupply, y: f64) -> Group {
     let unit = PLOT / most;
     let base = y + PLOT;
     let height = |units: f64| units * unit;
-    let mut group = Group::new()
-        .set("data-food", food.food.as_str())
-        .set("data-base", super::round(base))
-        .set("data-unit", unit)
-        .add(text("f", 2.0, base - 8.0, &food.food))
-        .add(text(
-            "u",
-            2.0,
-            base + 4.0,
-            &format!("up to {} {}", amount(most), food.unit),
-        ))
-        .add(line("zero", (LEFT, base), (axis.at(axis.weeks), base)));
+    let mut group = food_lane(axis, (&food.food, &food.unit), most, base, unit);
     let weeks = &food.weeks;
     for (from, until, wish) in runs(weeks.iter().map(|w| w.wish)) {
         let (x, end) = (axis.at(from), axis.at(until));

@@ -2,7 +2,8 @@
 //! with the repair.
 
 use super::axis::{Axis, HEAD};
-use super::{Chart, WIDTH, line, rect, text, title};
+use super::foods::food_lane;
+use super::{Chart, WIDTH, line, rect, title};
 use crate::render::words::amount;
 use crate::repair::LostFood;
 use svg::node::element::Group;
@@ -10,8 +11,6 @@ use svg::node::element::Group;
 /// Height of a food's bars, and between foods.
 const PLOT: f64 = 40.0;
 const GAP: f64 = 10.0;
-/// Units for the food's name on the left.
-pub const LEFT: f64 = 132.0;
 
 /// The chart; only weeks in which something is lost have bars. Each food's group says by
 /// `data-base` and `data-unit` where zero lies and how high one unit of the food is.
@@ -24,18 +23,7 @@ pub fn lost(axis: &Axis, foods: &[LostFood]) -> Chart {
             .fold(f64::MIN_POSITIVE, f64::max);
         let unit = PLOT / most;
         let base = y + PLOT;
-        let mut group = Group::new()
-            .set("data-food", food.food.as_str())
-            .set("data-base", super::round(base))
-            .set("data-unit", unit)
-            .add(text("f", 2.0, base - 8.0, &food.food))
-            .add(text(
-                "u",
-                2.0,
-                base + 4.0,
-                &format!("up to {} {}", amount(most), food.unit),
-            ))
-            .add(line("zero", (LEFT, base), (axis.at(axis.weeks), base)));
+        let mut group = food_lane(axis, (&food.food, &food.unit), most, base, unit);
         for week in &food.weeks {
             let (x, wide) = (axis.x(week.week), axis.week());
             let bar = |class: &str, from: f64, width: f64, units: f64| {
