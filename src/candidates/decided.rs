@@ -206,7 +206,11 @@ fn place(
             let c = &season.candidates[id];
             let other_ways = c.members.iter().zip(&planned.members);
             let other_ways = other_ways.filter(|(m, p)| p.way.is_some() && m.way != p.way);
-            (other_ways.count(), end - c.end, id)
+            let ends = c.members.iter().zip(&planned.members).map(|(m, p)| {
+                p.cleared
+                    .map_or(0, |meant| meant.since(m.cleared).unsigned_abs())
+            });
+            (other_ways.count(), end - c.end, ends.sum::<u32>(), id)
         })
 }
 

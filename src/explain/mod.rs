@@ -19,6 +19,7 @@ pub use clash::{Clash, Demand, Kept, Limit, kept};
 pub use compare::{Comparison, Difference, Known, Verdict, compare, difference, solve_all};
 pub use figures::{CoverFigures, Figures, FoodFigures, Met, PARTS, Part, figures};
 pub use more::Thing;
+pub use known::of_plan;
 pub use musts::{Proof, binding, keeps, solve as solve_keeping};
 pub use why::{
     Change, Easiest, InTheWay, Not, Obstacle, Short, Tried, WayIn, WhyNot, WhyShort, begun_sooner,

@@ -168,9 +168,8 @@ fn stands(
         bed: one.bed,
         strips: one.strips.clone(),
         crop: one.crop,
-        way: one
-            .way
-            .filter(|_| begun || one.standing.is_some_and(|s| s.way.is_some())),
+        // Also where it is to be cleared without a harvest: it stays the planting that it is.
+        way: one.way.filter(|_| begun).or(one.only_way),
         sown,
         planted,
         share: one.share * one.left_now(),

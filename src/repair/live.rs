@@ -25,6 +25,8 @@ pub struct Live<'a> {
     /// `None`: not said.
     pub cleared: Option<Week>,
     pub way: Option<usize>,
+    /// The way that the scenario says it is harvested in, of what stood at the plan's start.
+    pub only_way: Option<usize>,
     /// Share of a full stand's yield, before losses.
     pub share: f64,
     pub plants: f64,
@@ -117,6 +119,10 @@ fn planned<'a>(
         let id = old.standing.iter().position(|other| other.name == s.name);
         id.is_some_and(|id| old.raised_lit(id))
     });
+    let only_way = standing.and_then(|s| {
+        let name = &old.crops[s.crop].ways[s.way?].name;
+        kind.ways.iter().position(|w| w.name == *name)
+    });
     Ok(Live {
         plan: Some(planting),
         name: standing.map_or_else(|| planting.id.clone(), |s| s.name.clone()),
@@ -130,6 +136,7 @@ fn planned<'a>(
         planted: Some(planting.planted),
         cleared: Some(planting.cleared),
         way: way.transpose()?,
+        only_way,
         share: planting.yield_share,
         plants: planting.plants.unwrap_or(0.0),
         standing,
@@ -229,6 +236,7 @@ fn apply(base: &Scenario, event: &Event, all: &mut Vec<Live>, lost: &mut Vec<f64
                 planted: planted.or(later),
                 cleared: same_week.and_then(|m| m.cleared),
                 way: like.and_then(|m| m.way),
+                only_way: None,
                 share: 1.0,
                 plants: kind.plants_per_m2 * area,
                 standing: None,

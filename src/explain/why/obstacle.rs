@@ -6,6 +6,9 @@ use serde::Serialize;
 
 /// Shelf space when it is no obstacle, m²: more than any holding fills.
 const AMPLE_SHELF_M2: f64 = 1_000.0;
+/// Work when it is no obstacle, hours a week: more than any holding takes. The limit stays, so that
+/// the same plantings are possible.
+const AMPLE_HOURS: f64 = 10_000.0;
 
 /// Something that plantings share and that may be full.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -28,7 +31,7 @@ impl Obstacle {
     ];
 
     /// The scenario without it: one bed more of each setting, a cover for every bed, no breaks,
-    /// ample shelf, no limit of work. `None` where there is no such limit.
+    /// ample shelf, ample hours of work. `None` where there is no such limit.
     pub fn lifted(self, scenario: &Scenario) -> Option<Scenario> {
         let mut free = scenario.clone();
         match self {
@@ -60,7 +63,9 @@ impl Obstacle {
                     }
                 }
             }
-            Obstacle::Work => free.work.hours_per_week = None,
+            Obstacle::Work => {
+                free.work.hours_per_week = scenario.work.hours_per_week.map(|_| AMPLE_HOURS);
+            }
         }
         (free != *scenario).then_some(free)
     }
