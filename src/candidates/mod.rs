@@ -1,9 +1,11 @@
 //! Which plantings are possible: turns a scenario into the [`Season`] that is optimised.
 //!
 //! [`season`] does it all. `site` and `ground` say where; `sowings`, `standing` and `recipes`
-//! what; `store` and `planned` what is to hand and decided on at the start; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
+//! what; `store` and `planned` what is to hand and decided on at the start, `decided` and `again` which
+//! candidates that is; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
 //! plan needs. How well a planting does is for `growth` to say.
 
+mod again;
 mod build;
 mod decided;
 mod draft;
@@ -20,6 +22,7 @@ mod sowings;
 mod standing;
 mod store;
 
+pub use again::in_season;
 pub use build::season;
 pub use decided::{Decided, decided};
 pub use season::{

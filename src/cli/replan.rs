@@ -9,20 +9,18 @@ use super::life::{Lived, file_ref, first_week, lived, read_events};
 use super::plan::{fault, finished, refused};
 use super::progress::Reporter;
 use super::verify::fingerprint;
-use crate::candidates::{self, Decided, Season};
-use crate::domain::{Changes, Diary, Scenario};
+use crate::candidates::{self, Season};
+use crate::domain::{Diary, Scenario};
+use crate::explain::{self, ThreeAnswers};
 use crate::plan::{About, Ending, Life, YearPlan};
 use crate::repair::{self, Answers, CarriedOn, Replan};
-use crate::solve::{self, Answer, Given, Options, Watch};
+use crate::solve::{Answer, Options};
 use crate::{input, render};
 use chrono::{NaiveDate, Utc};
 use std::time::Instant;
 
 /// Clock limit of the search for a repair when none is given, seconds.
 const SECONDS: f64 = 15.0;
-/// The free redraw, which only shows what the repair gives up, has what the repair left of its clock
-/// limit, but at least this share of it.
-const REDRAW_SHARE: f64 = 1.0 / 3.0;
 
 pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     let lived = lived(&asked.plan, None)?;
@@ -60,7 +58,9 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     if let Some(refused) = refused(&carried.scenario, &season) {
         return Ok(refused);
     }
-    let searched = reporter.during(|| search(&carried, season, &options, &reporter));
+    let searched = reporter.during(|| {
+        explain::three_answers(&carried.scenario, season, &lived.plan, &options, &reporter)
+    });
     let about = |scenario: &Scenario| About {
         file: match &asked.scenario {
             Some(file) => file.display().to_string(),
@@ -179,77 +179,6 @@ fn unchanged(asked: &ReplanArgs, out: Option<&OutDir>, diary: &Diary) -> Result<
     Ok(Exit::Done)
 }
 
-/// What the searches gave.
-struct Searched {
-    season: Season,
-    decided: Decided,
-    as_it_is: Option<Answer>,
-    repaired: Answer,
-    /// The scenario in which changes are free, and its season.
-    free: Scenario,
-    free_season: Season,
-    redrawn: Answer,
-}
-
-fn search(carried: &CarriedOn, season: Season, options: &Options, watch: &dyn Watch) -> Searched {
-    let scenario = &carried.scenario;
-    let decided = candidates::decided(scenario, &season);
-    let given = Given {
-        strips: &decided.strips,
-        covers: &decided.covers,
-    };
-    let as_it_is = solve::evaluate(&season, given, watch);
-    let began = watch.seconds();
-    let until = |share: f64| Options {
-        seconds: (options.seconds)
-            .map(|limit| (began + limit).max(watch.seconds() + share * limit)),
-        ..*options
-    };
-    let repaired = solve::solve_from(&season, &until(1.0), watch, Some(given));
-    let mut free = scenario.clone();
-    free.changes = Changes {
-        drop_money_per_m2: 0.0,
-        drop_bought_money_per_m2: 0.0,
-        drop_begun_money_per_m2: 0.0,
-        move_money_per_m2: 0.0,
-        add_money_per_m2: 0.0,
-    };
-    let free_season = candidates::season(&free);
-    let strips = translated(&season, &free_season, &repaired.strips);
-    let given = Given {
-        strips: &strips,
-        covers: &repaired.covers,
-    };
-    let redrawn = solve::solve_from(&free_season, &until(REDRAW_SHARE), watch, Some(given));
-    Searched {
-        as_it_is: as_it_is.map(|answer| Answer {
-            bound: repaired.bound.max(answer.worth),
-            ..answer
-        }),
-        season,
-        decided,
-        repaired,
-        free,
-        free_season,
-        redrawn,
-    }
-}
-
-/// Strip-years of one season in another one of the same scenario but for prices.
-fn translated(from: &Season, to: &Season, strips: &[Vec<Vec<usize>>]) -> Vec<Vec<Vec<usize>>> {
-    let names: std::collections::BTreeMap<&str, usize> = (to.candidates.iter().enumerate())
-        .map(|(id, c)| (c.name.as_str(), id))
-        .collect();
-    let year = |year: &Vec<usize>| -> Vec<usize> {
-        (year.iter())
-            .filter_map(|&c| names.get(from.candidates[c].name.as_str()).copied())
-            .collect()
-    };
-    (strips.iter())
-        .map(|bed| bed.iter().map(year).collect())
-        .collect()
-}
-
 /// Where the new plan comes from. The events are kept beside it: the file they were read from may
 /// grow.
 fn life(
@@ -282,7 +211,7 @@ fn life(
 fn tell(
     lived: &Lived,
     carried: &CarriedOn,
-    searched: &Searched,
+    searched: &ThreeAnswers,
     diary: &Diary,
     plans: [Option<&YearPlan>; 3],
 ) -> Replan {

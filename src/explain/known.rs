@@ -1,17 +1,16 @@
 //! Plans that are known as strip-years of a season, for a search to begin from.
 
-use crate::candidates::{BARE, Candidate, CandidateId, CoverState, Decided, Member, Season};
+use crate::candidates::{CandidateId, CoverState, Decided, Member, Season, in_season};
 use crate::domain::{BedId, CropId, Scenario, StandingId};
 use crate::plan::{Planting, YearPlan, raising_named};
 use crate::solve::Answer;
 use crate::units::Week;
-use std::collections::BTreeMap;
 
 /// A written plan in `season`, which is that of its scenario or of one that has the same beds first
 /// and no less of anything. A planting that is no candidate there is left out; `None` where what
 /// stands cannot go on as in the plan, or the plan is not for this scenario.
 pub fn of_plan(scenario: &Scenario, plan: &YearPlan, season: &Season) -> Option<Decided> {
-    let mut found = idle(season);
+    let mut found = Decided::idle(season);
     found.covers = lying(scenario, plan, season)?;
     for (index, planting) in plan.plantings.iter().enumerate() {
         let partner = match &planting.partner {
@@ -48,20 +47,9 @@ pub fn of_plan(scenario: &Scenario, plan: &YearPlan, season: &Season) -> Option<
     Some(found)
 }
 
-/// No planting on any strip, no cover on any bed.
-fn idle(season: &Season) -> Decided {
-    Decided {
-        strips: (season.beds.iter())
-            .map(|bed| vec![Vec::new(); bed.strips as usize])
-            .collect(),
-        covers: vec![vec![BARE; season.weeks]; season.beds.len()],
-        left_out: Vec::new(),
-    }
-}
-
 /// What the plan lays on the beds, by bed and week.
 fn lying(scenario: &Scenario, plan: &YearPlan, season: &Season) -> Option<Vec<Vec<CoverState>>> {
-    let mut covers = idle(season).covers;
+    let mut covers = Decided::idle(season).covers;
     let index = |week: Week| {
         let weeks = usize::try_from(week.since(season.start).max(0)).expect("not negative");
         weeks.min(season.weeks)
@@ -134,39 +122,7 @@ fn position<T>(list: &[T], name: impl Fn(&T) -> &String, wanted: &str) -> Option
 }
 
 /// An answer of one season in another one, of a scenario with the same beds first and no less of
-/// anything. Plantings that are no candidates there are left out; `None` where what stands cannot go
-/// on as in the answer.
+/// anything; see [`in_season`].
 pub fn of_answer(from: &Season, answer: &Answer, to: &Season) -> Option<Decided> {
-    let mut known: BTreeMap<(usize, usize, usize), Vec<usize>> = BTreeMap::new();
-    for (id, candidate) in to.candidates.iter().enumerate() {
-        known.entry(place(candidate)).or_default().push(id);
-    }
-    let there = |id: usize| {
-        let candidate = &from.candidates[id];
-        let like = known.get(&place(candidate))?;
-        like.iter().copied().find(|&other| {
-            let other = &to.candidates[other];
-            (other.standing, &other.states, &other.members)
-                == (candidate.standing, &candidate.states, &candidate.members)
-        })
-    };
-    let mut found = idle(to);
-    for (bed, strips) in answer.strips.iter().enumerate() {
-        found.covers[bed].clone_from(&answer.covers[bed]);
-        for (strip, year) in strips.iter().enumerate() {
-            for &id in year {
-                match there(id) {
-                    Some(other) => found.strips[bed][strip].push(other),
-                    None if from.candidates[id].standing.is_some() => return None,
-                    None => found.left_out.push(from.candidates[id].name.clone()),
-                }
-            }
-        }
-    }
-    Some(found)
-}
-
-/// What tells most candidates apart.
-fn place(candidate: &Candidate) -> (usize, usize, usize) {
-    (candidate.kind, candidate.start, candidate.end)
+    in_season(from, &answer.strips, &answer.covers, to)
 }

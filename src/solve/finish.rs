@@ -15,43 +15,67 @@ pub struct Finished {
     pub worth: f64,
 }
 
+/// Accuracy asked of the last division, a share of the worth.
+const ACCURACY: f64 = 1e-9;
+
 /// Divides the draft's supply, by linear programming or, should that be worse, as the draft does;
 /// `None` where the draft breaks a limit.
 pub fn finish(context: &Context, draft: &Draft) -> Option<Finished> {
-    const ACCURACY: f64 = 1e-9;
     if !draft.has_room(context) {
         return None;
     }
     let quick: Draws = draft.supply.draws.iter().flatten().copied().collect();
     let mut best = settle(context, draft, &quick);
-    if let Some(draws) = divide(context, draft, ACCURACY) {
+    if let Some(draws) = divide(context, draft, None) {
         let exact = settle(context, draft, &draws);
         if exact.1 > best.1 {
             best = exact;
         }
     }
-    let draws = best
-        .0
-        .into_iter()
-        .map(|(class, week, units)| {
-            let lots = &context.classes.list[class as usize];
-            Draw {
-                product: lots.product,
-                from: lots.from,
-                fresh_until: lots.fresh_until,
-                until: lots.until,
-                week,
-                units,
-            }
-        })
-        .collect();
-    Some(Finished {
-        draws,
-        worth: best.1,
+    Some(told(context, best))
+}
+
+/// The same, with what is eaten as near to `meant` (units, by food and week) as the worth allows:
+/// many divisions are worth the same.
+pub fn finish_near(context: &Context, draft: &Draft, meant: &[Vec<f64>]) -> Option<Finished> {
+    /// What may be lost of the worth: as much as the accuracy leaves open, money and share of it.
+    const OPEN: f64 = 1e-4;
+    const OPEN_SHARE: f64 = 1e-7;
+    let best = finish(context, draft)?;
+    let Some(draws) = divide(context, draft, Some(meant)) else {
+        return Some(best);
+    };
+    let near = settle(context, draft, &draws);
+    let open = OPEN.max(OPEN_SHARE * best.worth.abs());
+    Some(match near.1 >= best.worth - open {
+        true => told(context, near),
+        false => best,
     })
 }
 
-fn divide(context: &Context, draft: &Draft, accuracy: f64) -> Option<Draws> {
+fn told(context: &Context, (draws, worth): (Draws, f64)) -> Finished {
+    let draw = |(class, week, units): (u32, usize, f64)| {
+        let lots = &context.classes.list[class as usize];
+        Draw {
+            product: lots.product,
+            from: lots.from,
+            fresh_until: lots.fresh_until,
+            until: lots.until,
+            week,
+            units,
+        }
+    };
+    Finished {
+        draws: draws.into_iter().map(draw).collect(),
+        worth,
+    }
+}
+
+/// The best division; of those worth the same, one near to what was meant.
+fn divide(context: &Context, draft: &Draft, meant: Option<&[Vec<f64>]>) -> Option<Draws> {
+    /// What a unit eaten as meant counts besides, share of its price: less than any two uses of a
+    /// unit differ by that are not worth the same.
+    const AS_MEANT: f64 = 1e-4;
     let season = context.season;
     let grown: BTreeMap<u32, f64> = (0u32..)
         .zip(&draft.supply.grown)
@@ -64,7 +88,18 @@ fn divide(context: &Context, draft: &Draft, accuracy: f64) -> Option<Draws> {
         .collect();
     let mut lp = Lp::default();
     let table = Table::add(&mut lp, context, &grown, &left);
-    let point = lp.solve(accuracy)?;
+    for (&(food, week), &(eaten, _)) in &table.eaten {
+        let units = meant.map_or(0.0, |meant| meant[food][week]);
+        if units > 0.0 {
+            let kept = lp.col(-AS_MEANT * season.foods[food].price);
+            let most = lp.at_most(units);
+            lp.term(most, kept, 1.0);
+            let of_eaten = lp.at_most(0.0);
+            lp.term(of_eaten, kept, 1.0);
+            lp.term(of_eaten, eaten, -1.0);
+        }
+    }
+    let point = lp.solve(ACCURACY)?;
     Some(
         table
             .draws

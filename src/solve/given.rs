@@ -3,7 +3,7 @@
 use super::answer::{Answer, Status, Watch};
 use super::context::Context;
 use super::draft::{Draft, idle_year};
-use super::finish::finish;
+use super::finish::{Finished, finish, finish_near};
 use super::supply::Larder;
 use crate::candidates::{CandidateId, CoverState, Season};
 
@@ -21,7 +21,26 @@ pub fn evaluate(season: &Season, given: Given, watch: &dyn Watch) -> Option<Answ
     let larder = Larder::of(&context);
     let draft = draft(&context, &larder, given)?;
     let finished = finish(&context, &draft)?;
-    Some(Answer {
+    Some(answer(given, finished, watch))
+}
+
+/// The same; of the divisions that are worth the same, the one with what is eaten nearest to `meant`
+/// (units, by food and week).
+pub fn evaluate_near(
+    season: &Season,
+    given: Given,
+    meant: &[Vec<f64>],
+    watch: &dyn Watch,
+) -> Option<Answer> {
+    let context = Context::new(season);
+    let larder = Larder::of(&context);
+    let draft = draft(&context, &larder, given)?;
+    let finished = finish_near(&context, &draft, meant)?;
+    Some(answer(given, finished, watch))
+}
+
+fn answer(given: Given, finished: Finished, watch: &dyn Watch) -> Answer {
+    Answer {
         status: Status::WorkLimit,
         strips: given.strips.to_vec(),
         covers: given.covers.to_vec(),
@@ -30,7 +49,7 @@ pub fn evaluate(season: &Season, given: Given, watch: &dyn Watch) -> Option<Answ
         bound: finished.worth,
         work: 0,
         seconds: watch.seconds(),
-    })
+    }
 }
 
 /// The draft of what is given; `None` where something that stands is left out of it and cannot be

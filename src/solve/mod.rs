@@ -34,10 +34,10 @@ mod tree;
 mod wants;
 
 pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
-pub use given::{Given, evaluate};
+pub use given::{Given, evaluate, evaluate_near};
 pub use lightest::{NoPlan, possible};
 pub use priced::{Priced, bound_at, ground_worth, lowered};
-pub use run::{solve, solve_from, solve_priced};
+pub use run::{solve, solve_priced, solve_with_prices};
 
 #[cfg(test)]
 mod tests;

@@ -3,6 +3,7 @@
 
 use super::anneal::{Cooling, Neighbours, anneal};
 use super::answer::{Answer, Options, Progress, Status, Watch};
+use super::bound::bound;
 use super::context::Context;
 use super::draft::Draft;
 use super::exact::{ExactLimits, exact};
@@ -49,17 +50,7 @@ const fn steps(rounds: usize, ascent: usize) -> Option<Steps> {
 /// # Panics
 /// Where there is no plan at all, see [`super::possible`].
 pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
-    search(season, options, watch, None).0
-}
-
-/// Finds a plan at least as good as the one given, and a bound.
-pub fn solve_from(
-    season: &Season,
-    options: &Options,
-    watch: &dyn Watch,
-    given: Option<Given>,
-) -> Answer {
-    search(season, options, watch, given).0
+    search(season, options, watch, None, None).0
 }
 
 /// Finds a plan, at least as good as the one given, and a bound, and gives the best prices found
@@ -70,7 +61,19 @@ pub fn solve_priced(
     watch: &dyn Watch,
     given: Option<Given>,
 ) -> (Answer, Option<Prices>) {
-    search(season, options, watch, given)
+    search(season, options, watch, given, None)
+}
+
+/// Finds a plan at least as good as the one given, guided by prices that are known already, such as
+/// those of a season that differs little: only the plan is sought, the bound is that of the prices.
+pub fn solve_with_prices(
+    season: &Season,
+    options: &Options,
+    watch: &dyn Watch,
+    given: Given,
+    prices: &Prices,
+) -> Answer {
+    search(season, options, watch, Some(given), Some(prices)).0
 }
 
 fn search(
@@ -78,6 +81,7 @@ fn search(
     options: &Options,
     watch: &dyn Watch,
     given: Option<Given>,
+    known: Option<&Prices>,
 ) -> (Answer, Option<Prices>) {
     let context = Context::new(season);
     let larder = Larder::of(&context);
@@ -95,9 +99,14 @@ fn search(
         cut: None,
         begun: false,
     };
-    search.first_draft();
     search.take(given);
-    search.relaxations();
+    if search.best.is_none() {
+        search.first_draft();
+    }
+    match known {
+        Some(prices) => search.take_prices(prices),
+        None => search.relaxations(),
+    }
     if search.strips() <= SMALL_STRIPS {
         // A proof is near at hand: a fair plan is enough for it.
         search.plans(0..FAIR);
@@ -219,6 +228,17 @@ impl Search<'_, '_> {
             self.begun = true;
             self.tell("given plan");
         }
+    }
+
+    /// Prices that are known already, and their bound.
+    fn take_prices(&mut self, prices: &Prices) {
+        let mut prices = prices.clone();
+        prices.clamp(self.context.season);
+        let paths = self.context.price(&prices, None, true);
+        self.work += paths.len() as u64;
+        self.bound = bound(self.context, &prices, &paths);
+        self.prices = Some(prices);
+        self.tell("prices");
     }
 
     /// Prices and a first bound: the relaxation until it holds the plantings that its prices call for.

@@ -74,11 +74,18 @@ fn answers(replan: &Replan) -> String {
 
 /// How the answers are measured.
 pub fn measured(replan: &Replan, currency: &str) -> String {
-    let price = replan.answers.first().map_or(0.0, |a| a.changes_money);
+    let repaired = replan.answers.first();
+    let price = repaired.map_or(0.0, |a| a.changes_money);
+    let none = match repaired.is_some_and(|a| a.changes.all() == 0) && !replan.lost.is_empty() {
+        true => {
+            " No change was found that brings more than it costs: the repair leaves the plan as it is."
+        }
+        false => "",
+    };
     format!(
         "Worth in {currency} without the price of changes; the changes of the repair are priced at \
          {price:.2}. Needs: what is eaten at price, of what is wished. Weeks short: weeks in which the \
-         floor of some food is missed."
+         floor of some food is missed.{none}"
     )
 }
 
