@@ -24,9 +24,12 @@ pub mod strips;
 pub mod units;
 pub mod verify;
 
-// Lets the season generator of the integration tests serve unit tests as well.
+// Let what makes seasons and answers for the integration tests serve unit tests as well.
 #[cfg(test)]
 extern crate self as bedweek;
+#[cfg(test)]
+#[path = "../tests/support/greedy.rs"]
+pub mod test_answers;
 #[cfg(test)]
 #[path = "../tests/support/season.rs"]
 pub mod test_season;

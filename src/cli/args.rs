@@ -37,6 +37,8 @@ pub enum Verb {
     Show(ShowArgs),
     /// Write the programme that is optimised, for any other solver
     Export(ExportArgs),
+    /// Make a plan of another solver's solution of the exported programme
+    Import(ImportArgs),
     /// Set a scenario and variants of it side by side
     Compare(CompareArgs),
     /// Say what one more of each thing would be worth
@@ -75,6 +77,12 @@ pub struct PlanArgs {
     /// Write the prices that the bound rests on into this file, for `verify --certificate`
     #[arg(long, value_name = "FILE")]
     pub certificate: Option<PathBuf>,
+    /// Write every better plan and bound into this file as it is found, as CSV
+    #[arg(long, value_name = "FILE")]
+    pub trace: Option<PathBuf>,
+    /// Write the plan as values of the columns of `export --form bed` into this file
+    #[arg(long, value_name = "FILE")]
+    pub solution: Option<PathBuf>,
     /// Leave out the seconds, so that equal runs give equal files
     #[arg(long)]
     pub timeless: bool,
@@ -213,6 +221,29 @@ pub struct ExportArgs {
     /// How beds are counted
     #[arg(long, value_enum, default_value_t = ProgrammeForm::Bed)]
     pub form: ProgrammeForm,
+}
+
+/// Arguments of `import`.
+#[derive(Debug, Args)]
+pub struct ImportArgs {
+    /// The scenario file
+    pub scenario: PathBuf,
+    /// Values of the columns of `export --form bed`, a name and a value to a line
+    pub solution: PathBuf,
+    /// What the other solver proved that no plan is worth more than; its word is taken for it
+    #[arg(long, value_name = "MONEY")]
+    pub bound: Option<f64>,
+    /// Write the plan, its page, calendar, tables and charts into this directory
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    #[command(flatten)]
+    pub shown: Shown,
+    /// Leave out the seconds, so that equal runs give equal files
+    #[arg(long)]
+    pub timeless: bool,
+    /// No closing report
+    #[arg(long, short)]
+    pub quiet: bool,
 }
 
 /// Limits of each search, where a verb makes several.

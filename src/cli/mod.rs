@@ -14,6 +14,7 @@ mod export;
 mod files;
 mod forms;
 mod history;
+mod import;
 mod life;
 mod paint;
 mod plan;
@@ -21,6 +22,8 @@ mod progress;
 mod reference;
 mod replan;
 mod show;
+mod solution;
+mod trace;
 mod verify;
 mod why;
 mod worth;
@@ -56,6 +59,7 @@ pub fn main() -> ExitCode {
         Verb::Verify(asked) => verify::run(asked),
         Verb::Show(asked) => show::run(asked),
         Verb::Export(asked) => export::run(asked),
+        Verb::Import(asked) => import::run(asked, began),
         Verb::Compare(asked) => compare::run(asked, began),
         Verb::Worth(asked) => worth::run(asked, began),
         Verb::Why(asked) => why::run(asked, began),

@@ -7,6 +7,8 @@ use super::exit::Exit;
 use super::files::OutDir;
 use super::forms::{self, Forms};
 use super::progress::Reporter;
+use super::solution;
+use super::trace::Trace;
 use super::verify::fingerprint;
 use crate::candidates::{self, Season};
 use crate::domain::Scenario;
@@ -31,7 +33,8 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         work: asked.work_limit,
     };
     let selection = forms::selection(scenario, &asked.shown)?;
-    let reporter = Reporter::new(began, asked.quiet);
+    let trace = asked.trace.as_deref().map(Trace::begin).transpose()?;
+    let reporter = Reporter::new(began, asked.quiet).traced(trace);
     let season = candidates::season(scenario);
     if let Some(refused) = refused(scenario, &season) {
         return Ok(refused);
@@ -64,11 +67,15 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     if let (Some(file), Some(prices)) = (&asked.certificate, &prices) {
         certificate::write(file, scenario, loaded.digest, &season, prices)?;
     }
+    if let Some(file) = &asked.solution {
+        solution::write(file, &explain::binding(scenario), &answer)?;
+    }
     if let Some(out) = &out {
         out.replace("plan.yaml", &yaml)?;
         forms.write(out)?;
     }
     forms.print(&asked.shown, &selection)?;
+    reporter.trace_written()?;
     if !asked.quiet {
         close(asked, &plan);
     }

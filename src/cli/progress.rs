@@ -3,6 +3,7 @@
 //! On a terminal one line is refreshed; otherwise a line is written when something changed, at
 //! most about one a second.
 
+use super::trace::Trace;
 use crate::solve::{Progress, Watch};
 use std::io::{IsTerminal, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -40,6 +41,7 @@ pub struct Reporter {
     stop: Arc<AtomicBool>,
     show: Show,
     shown: Mutex<Shown>,
+    trace: Option<Mutex<Trace>>,
 }
 
 impl Reporter {
@@ -66,6 +68,23 @@ impl Reporter {
                 at: f64::NEG_INFINITY,
                 width: 0,
             }),
+            trace: None,
+        }
+    }
+
+    /// Writes a trace besides.
+    pub fn traced(self, trace: Option<Trace>) -> Reporter {
+        Reporter {
+            trace: trace.map(Mutex::new),
+            ..self
+        }
+    }
+
+    /// What went wrong with the trace.
+    pub fn trace_written(&self) -> Result<(), String> {
+        match self.trace.as_ref().map(Mutex::lock) {
+            Some(Ok(trace)) => trace.end(),
+            _ => Ok(()),
         }
     }
 
@@ -142,6 +161,9 @@ impl Watch for Reporter {
     }
 
     fn progress(&self, progress: Progress) {
+        if let Some(Ok(mut trace)) = self.trace.as_ref().map(Mutex::lock) {
+            trace.add(self.seconds(), &progress);
+        }
         if self.show == Show::Nothing {
             return;
         }

@@ -25,7 +25,7 @@ mod tree;
 mod variant;
 
 pub use code::{CODES, Code};
-pub use diagnostic::{Diagnostic, Diagnostics};
+pub use diagnostic::{Diagnostic, Diagnostics, shown};
 pub use nearest::advice;
 pub use places::Places;
 

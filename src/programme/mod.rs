@@ -4,8 +4,10 @@
 
 mod check;
 mod cuts;
+mod exchange;
 mod lp;
 mod mps;
+mod placed;
 mod point;
 mod split;
 
@@ -16,6 +18,7 @@ pub use check::{Check, check};
 pub use cuts::{Cut, Cutter};
 pub use lp::write_lp;
 pub use mps::write_mps;
+pub use placed::{Placed, Unplaced, placed};
 pub use point::{Drawn, Placing, point};
 pub use split::{Split, place, split};
 

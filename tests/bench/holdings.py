@@ -13,13 +13,16 @@ can meet (nine tenths of it are met). `asks` says how many times that a holding 
 import argparse
 import copy
 import dataclasses
+import functools
 import pathlib
 import random
 import sys
 
 import yaml
 
-SCENARIOS = pathlib.Path(__file__).resolve().parents[2] / "scenarios"
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+SCENARIOS = ROOT / "scenarios"
+MODELS = ROOT / "models" / "crops"
 DEMO = SCENARIOS / "four-households.yaml"
 PLOT = SCENARIOS / "small-plot.yaml"
 # Ground that the demo holding has for each household, m2.
@@ -134,12 +137,22 @@ def year_and_week(week):
     return int(year), int(number)
 
 
+@functools.cache
+def families():
+    """Botanical families by crop, as the program ships them."""
+    found = {}
+    for file in sorted(MODELS.glob("*.yaml")):
+        crops = yaml.safe_load(file.read_text())["crops"]
+        found.update((crop, model["family"]) for crop, model in crops.items())
+    return found
+
+
 def drawn_history(chance, start, standing, how_many):
-    """What was cleared from a bed, the last first; not of the family that stands there now."""
+    """What was cleared from a bed, the last first; not of the families of the crops that stand there."""
     year, week = year_and_week(start)
-    families = chance.sample(sorted(set(PAST) - {standing}), how_many)
+    drawn = chance.sample(sorted(set(PAST) - {families()[crop] for crop in standing}), how_many)
     past = []
-    for back, family in enumerate(families):
+    for back, family in enumerate(drawn):
         cleared = chance.randint(*PAST[family])
         in_year = year - back if cleared < week else year - back - 1
         past.append({"family": family, "cleared": f"{in_year}-W{cleared:02d}"})
@@ -159,11 +172,10 @@ def by_setting(name, setting):
         bed = f"{'T' if inside else 'A'}{number + 1:02d}"
         beds[bed] = {"setting": place, "length_m": round(strips * setting.strip_m, 3),
                      "width_m": WIDTH_M[place], "strips": strips}
-        stands = None
+        stands = []
         if chance.random() < setting.stands:
             stands = plant(chance, demo, standing, bed, beds[bed], spring)
-        families = drawn_history(chance, setting.start, stands, chance.choice([1, 2, 3]))
-        beds[bed]["history"] = families
+        beds[bed]["history"] = drawn_history(chance, setting.start, stands, chance.choice([1, 2, 3]))
     ground = sum(bed["length_m"] * bed["width_m"] for bed in beds.values())
     households = max(0.5, round(setting.asks * ground / M2_PER_HOUSEHOLD, 1))
     crops = [crop for crop in demo["crops_used"] if crop not in FOR_YEARS and crop != "basket tomatoes"]
@@ -197,7 +209,7 @@ def by_setting(name, setting):
 
 
 def plant(chance, demo, standing, bed, made, spring):
-    """Lets something of the demo holding stand in the bed; its name there."""
+    """Lets something of the demo holding stand in the bed; its crops."""
     inside = made["setting"] == "tunnel"
     fitting = []
     for name, planting in demo["standing"].items():
@@ -208,12 +220,12 @@ def plant(chance, demo, standing, bed, made, spring):
             fitting.append(name)
     # Half of the beds hold two crops.
     count = chance.choice([1, 2])
-    name = None
-    for part, name in enumerate(chance.sample(fitting, count)):
+    chosen = chance.sample(fitting, count)
+    for part, name in enumerate(chosen):
         first = 1 + part * made["strips"] // count
         last = (part + 1) * made["strips"] // count
         standing[f"{name} {bed}"] = dict(demo["standing"][name], bed=bed, strips=[first, last])
-    return name
+    return [demo["standing"][name]["crop"] for name in chosen]
 
 
 def by_plot(name, plot):
@@ -223,7 +235,7 @@ def by_plot(name, plot):
     made["name"] = name
     for bed in made["beds"].values():
         bed.update(length_m=round(0.4 * plot.strips, 3), width_m=1.2, strips=plot.strips)
-        bed["history"] = drawn_history(chance, made["start"], None, 1)
+        bed["history"] = drawn_history(chance, made["start"], [], 1)
     if plot.stands:
         for planting in made["standing"].values():
             planting["strips"] = [1, min(planting["strips"][1], plot.strips)]
