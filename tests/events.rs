@@ -37,7 +37,8 @@ fn scenario() -> Scenario {
         .scenario
 }
 
-/// Leeks that stood at the start, lettuce planted out in W38, rocket sown in W40.
+/// Leeks that stood at the start, lettuce planted out in W39, rocket sown in W40, and lettuce twice, one after
+/// the other on one strip.
 fn roster(scenario: &Scenario) -> Roster {
     let crop = |name: &str| (scenario.crops.iter().position(|c| c.name == name)).expect("in use");
     let entry = |id: &str, crop, strips: Vec<u32>, sown, planted, cleared| RosterEntry {
@@ -87,6 +88,8 @@ fn roster(scenario: &Scenario) -> Roster {
                 "2026-W40",
                 "2027-W10",
             ),
+            entry("P004", lettuce, vec![8], "2026-W36", "2026-W37", "2026-W40"),
+            entry("P005", lettuce, vec![8], "2026-W37", "2026-W41", "2027-W10"),
         ],
         covers: Vec::new(),
         known: vec!["2026-09-10 lost: planting P009".into()],
@@ -160,6 +163,33 @@ harvests:
     // Rocket is sown in place, so it is in the bed; strips are counted from 0 inside.
     let w41 = week("2026-W41");
     assert_eq!(sown, Some((vec![5, 6], w41, Some(w41))));
+}
+
+/// What became of what stood there frees the ground, in whatever order it is written down.
+#[test]
+fn ground_that_something_left_can_be_sown_again() {
+    let lettuce = "{ date: 2026-10-12, what: sown, crop: rocket, bed: B1, strips: [1, 2] }";
+    let all_lost = "{ date: 2026-10-05, what: lost, planting: P002, share: 0.6 }\n  - \
+                    { date: 2026-10-07, what: frosted, planting: P002, share: 0.4 }";
+    for (first, second) in [(lettuce, all_lost), (all_lost, lettuce)] {
+        let text = format!("events:\n  - {first}\n  - {second}\n");
+        let diary = read(&text).unwrap_or_else(|e| panic!("{e:#?}"));
+        assert_eq!(diary.events.len(), 3);
+    }
+    // Lost too late, or not all of it.
+    for rest in ["share: 0.5", "cause: cutworm"] {
+        let later = format!("{{ date: 2026-10-19, what: lost, planting: P002, {rest} }}");
+        let errors =
+            read(&format!("events:\n  - {lettuce}\n  - {later}\n")).expect_err("it stands");
+        assert!(
+            errors[0].contains("E506") && errors.len() == 1,
+            "{errors:#?}"
+        );
+    }
+    let late = "{ date: 2026-W38, what: late, planting: P004, weeks: 3 }";
+    let never = "{ date: 2026-W41, what: not sown, planting: P005 }";
+    let diary = read(&format!("events:\n  - {late}\n  - {never}\n"));
+    assert!(diary.is_ok(), "{diary:#?}");
 }
 
 /// The errors that a faulty file expects: the comments `# expect LINE:COLUMN CODE message`.

@@ -77,6 +77,10 @@ fn as_meant(site: &Site, grower: &Grower, id: StandingId, meant: &Meant) -> Opti
         return None;
     }
     let way = meant.way.or(standing.way);
+    if way.is_none() && !crop.ways.is_empty() {
+        // Nothing was in mind for it, as with what was sown unplanned.
+        return None;
+    }
     let natural = course(site, grower, id, way, &pattern)
         .ok()
         .and_then(|course| endings(site, standing, way, &course).pop());
@@ -141,11 +145,20 @@ fn endings(site: &Site, standing: &Standing, way: Option<usize>, course: &Course
     };
     let share = standing.share * left_share(standing, &crop.ways[way], &timeline);
     let mut endings = ends::of_harvest(site, standing.crop, way, &timeline, share, choice);
+    let natural = usize::try_from(timeline.last + 1).unwrap_or(0);
+    let natural = natural.min(site.weeks());
     if crop.perennial.is_some() {
-        let natural = usize::try_from(timeline.last + 1).unwrap_or(0);
         for ending in &mut endings {
-            ending.end = natural.min(site.weeks());
+            ending.end = natural;
         }
+    }
+    if endings.is_empty() && standing.keep && natural > 0 {
+        // It stays, though nothing of it is to be had in this time.
+        endings.push(Ending {
+            end: natural,
+            lots: Vec::new(),
+            credited_weeks: 0,
+        });
     }
     endings
 }

@@ -110,4 +110,6 @@ codes! {
         "Correct crop, bed, strips or week, or record first what became of what stood there.";
     E507, "a date does not exist or is not written as one",
         "Write 2026-10-12 for a day; 2026-W42 counts as the Monday of that week.";
+    E508, "a planting that is late stands where another one was planted",
+        "Record what became of the other one: not sown, or sown elsewhere.";
 }

@@ -57,7 +57,7 @@ pub fn carry_on(
         ));
     }
     let weeks = usize::try_from(end.since(date)).expect("positive");
-    let live = live(old, plan, base, diary)?;
+    let live = live(old, plan, base, diary, date)?;
     let lessons = learn::learn(old, plan, base, &live, diary, date)?;
     let used = Used::before(date, base, plan);
     let closed = closed_beds(base, diary, date);

@@ -129,6 +129,16 @@ fn stands(
     } else {
         sown
     };
+    if let (true, Some(p)) = (
+        planted.since(one.planted.unwrap_or(one.sown)) < one.late,
+        one.plan,
+    ) {
+        ground.notes.push(format!(
+            "{} ({}) is {} weeks late, more than it has been in its bed: it is reckoned as sown in {sown}, \
+             planted in {planted}",
+            p.id, p.crop, one.late
+        ));
+    }
     let lots = one.plan.map_or(&[][..], |p| &p.lots);
     let way_name = one.plan.and_then(|p| p.way.as_deref()).unwrap_or("");
     let begun = lots.iter().any(|lot| lot.from < date);

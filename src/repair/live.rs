@@ -68,7 +68,8 @@ impl Live<'_> {
     }
 }
 
-/// The plantings of a plan, in its order, then those that were sown in another way.
+/// The plantings of a plan on the Monday of `date`, in its order, then those that were sown in another
+/// way.
 ///
 /// # Errors
 /// Names that `base` does not have.
@@ -77,6 +78,7 @@ pub fn live<'a>(
     plan: &'a YearPlan,
     base: &Scenario,
     diary: &Diary,
+    date: Week,
 ) -> Result<Vec<Live<'a>>, String> {
     let mut all: Vec<Live> = Vec::new();
     for planting in &plan.plantings {
@@ -87,7 +89,48 @@ pub fn live<'a>(
     for event in &diary.events {
         apply(base, event, &mut all, &mut lost);
     }
+    make_way(&mut all);
+    leave_closed(diary, date, &mut all);
     Ok(all)
+}
+
+/// What was sown in another way than planned, and not said to be cleared, is cleared for the next
+/// planting of its ground.
+fn make_way(all: &mut [Live]) {
+    for i in 0..all.len() {
+        let one = &all[i];
+        let (None, None, Some(planted)) = (one.plan, one.cleared, one.planted) else {
+            continue;
+        };
+        let next = all
+            .iter()
+            .filter(|other| !other.dropped && other.bed == one.bed);
+        let next = next.filter(|other| other.strips.iter().any(|s| one.strips.contains(s)));
+        let next = next.filter_map(|other| other.planted);
+        let next = next.filter(|week| *week > planted).min();
+        all[i].cleared = next;
+    }
+}
+
+/// By now what stood on a bed that went out of use has gone, and what was to be planted there since
+/// has not been.
+fn leave_closed(diary: &Diary, date: Week, all: &mut [Live]) {
+    for event in &diary.events {
+        let Happening::BedOut { bed, from, to } = event.happening else {
+            continue;
+        };
+        let here = all.iter_mut().filter(|live| live.bed == bed && from < date);
+        for live in here {
+            let Some(planted) = live.planted.filter(|week| *week < date) else {
+                continue;
+            };
+            if planted < from && live.free().is_none_or(|free| free > from) {
+                live.left.push((from, 0.0));
+            } else if (from..=to).contains(&planted) {
+                live.dropped = true;
+            }
+        }
+    }
 }
 
 fn planned<'a>(
@@ -248,9 +291,9 @@ fn apply(base: &Scenario, event: &Event, all: &mut Vec<Live>, lost: &mut Vec<f64
             });
             lost.push(0.0);
         }
-        Happening::CoverBroken { .. }
+        Happening::BedOut { .. }
+        | Happening::CoverBroken { .. }
         | Happening::CoverBought { .. }
-        | Happening::BedOut { .. }
         | Happening::Need { .. } => {}
     }
 }

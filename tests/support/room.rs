@@ -1,4 +1,5 @@
 //! A fresh directory to run the program in, and what it said.
+#![allow(dead_code)]
 
 use assert_cmd::Command;
 use std::path::{Path, PathBuf};

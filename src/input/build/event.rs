@@ -1,8 +1,8 @@
 //! Events and harvest records: checked records to a diary, set against the plan they speak of.
 
 use super::names::{Names, complain};
-use super::sowing;
 use super::tally::Tally;
+use super::{occupied, sowing};
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
@@ -47,6 +47,7 @@ pub fn diary(
     };
     let mut diary = Diary::default();
     let mut tally = Tally::new(&facts);
+    let mut events: Vec<(&Fields, Event)> = Vec::new();
     for record in f.records("events") {
         let sentence = sentence(record);
         if roster.known.contains(&sentence) {
@@ -58,13 +59,16 @@ pub fn diary(
             continue;
         };
         if let Some(week) = week {
-            diary.events.push(Event {
+            let event = Event {
                 week,
                 happening,
                 sentence,
-            });
+            };
+            events.push((record, event));
         }
     }
+    occupied::check(&facts, &events, problems);
+    diary.events = events.into_iter().map(|(_, event)| event).collect();
     for record in f.records("harvests") {
         match facts.harvest(record, &tally, problems) {
             Some(Some(harvest)) => diary.harvests.push(harvest),
@@ -399,6 +403,11 @@ impl Facts<'_> {
             plantings: vec![planting],
             amount,
         }))
+    }
+
+    /// Whether what was planted in that week is in its bed when the rest is planned anew.
+    pub fn by_now(&self, week: Week) -> bool {
+        week.monday() < self.today
     }
 
     /// How messages call a planting.

@@ -12,6 +12,7 @@ mod model;
 mod names;
 mod narrow;
 mod needs;
+mod occupied;
 mod rules;
 mod sowing;
 mod start;

@@ -75,9 +75,6 @@ pub fn sown(
             (sown, Some(week))
         }
     };
-    if planted.is_some() {
-        free_ground(facts, f, (bed, &strips), planting, week, problems);
-    }
     Some(Happening::Sown {
         instead_of: planting,
         crop,
@@ -161,35 +158,4 @@ fn strips(
         return None;
     }
     Some(strips.clone())
-}
-
-/// Complains when something else stands on those strips.
-fn free_ground(
-    facts: &Facts,
-    f: &Fields,
-    (bed, strips): (BedId, &[u32]),
-    instead_of: Option<usize>,
-    week: Week,
-    problems: &mut Problems,
-) {
-    let there = facts.roster.plantings.iter().enumerate().find(|(i, p)| {
-        Some(*i) != instead_of
-            && p.bed == bed
-            && p.planted <= week
-            && week < p.cleared
-            && p.strips.iter().any(|s| strips.contains(s))
-    });
-    if let Some((other, entry)) = there {
-        let message = format!(
-            "{} stands there until {}",
-            facts.called(other),
-            entry.cleared
-        );
-        let key = ["strips", "bed", "planting"]
-            .into_iter()
-            .find(|k| f.has(k))
-            .unwrap_or("what");
-        let help = "choose other strips, or record what became of it";
-        complain(f, key, E506, message, help, problems);
-    }
 }
