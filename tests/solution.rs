@@ -189,10 +189,14 @@ fn the_trace_tells_of_ever_better_plans_and_bounds() {
 }
 
 #[test]
-fn a_trace_that_cannot_be_written_is_found_before_the_search() {
+fn files_that_cannot_be_written_are_found_before_the_search() {
     let room = Room::empty();
     room.write("tiny.yaml", TINY);
-    let refused = room.run(&["plan", "tiny.yaml", "--trace", "none/trace.csv"]);
-    assert_code(&refused, 2);
-    assert!(stderr(&refused).contains("none/trace.csv"));
+    for option in ["--trace", "--solution", "--certificate"] {
+        let refused = room.run(&["plan", "tiny.yaml", option, "none/file"]);
+        assert_code(&refused, 2);
+        assert!(stderr(&refused).contains("none/file"), "{option}");
+        // A search would have told its progress.
+        assert!(!stderr(&refused).contains("first draft"), "{option}");
+    }
 }

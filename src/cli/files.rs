@@ -29,14 +29,26 @@ impl OutDir {
     }
 }
 
-/// Replaces a single file, likewise.
-pub fn replace_file(path: &Path, text: &str) -> Result<(), String> {
-    let dir = match path.parent() {
+/// The directory that a file lies in.
+fn directory(path: &Path) -> &Path {
+    match path.parent() {
         Some(dir) if !dir.as_os_str().is_empty() => dir,
         _ => Path::new("."),
-    };
+    }
+}
+
+/// Tries that a file can be replaced, so that a long search is not in vain.
+pub fn can_replace(path: &Path) -> Result<(), String> {
+    match NamedTempFile::new_in(directory(path)) {
+        Ok(_) => Ok(()),
+        Err(error) => Err(unusable(path, &format!("cannot be written: {error}"))),
+    }
+}
+
+/// Replaces a single file, likewise.
+pub fn replace_file(path: &Path, text: &str) -> Result<(), String> {
     let write = || -> io::Result<()> {
-        let mut file = NamedTempFile::new_in(dir)?;
+        let mut file = NamedTempFile::new_in(directory(path))?;
         file.write_all(text.as_bytes())?;
         share(&file)?;
         file.persist(path)?;

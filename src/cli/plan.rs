@@ -4,7 +4,7 @@ use super::args::{DEFAULT_SECONDS, PlanArgs};
 use super::certificate;
 use super::check::load;
 use super::exit::Exit;
-use super::files::OutDir;
+use super::files::{OutDir, can_replace};
 use super::forms::{self, Forms};
 use super::progress::Reporter;
 use super::solution;
@@ -33,6 +33,9 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         work: asked.work_limit,
     };
     let selection = forms::selection(scenario, &asked.shown)?;
+    for file in [&asked.certificate, &asked.solution].into_iter().flatten() {
+        can_replace(file)?;
+    }
     let trace = asked.trace.as_deref().map(Trace::begin).transpose()?;
     let reporter = Reporter::new(began, asked.quiet).traced(trace);
     let season = candidates::season(scenario);
@@ -67,14 +70,14 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     if let (Some(file), Some(prices)) = (&asked.certificate, &prices) {
         certificate::write(file, scenario, loaded.digest, &season, prices)?;
     }
-    if let Some(file) = &asked.solution {
-        solution::write(file, &explain::binding(scenario), &answer)?;
-    }
     if let Some(out) = &out {
         out.replace("plan.yaml", &yaml)?;
         forms.write(out)?;
     }
     forms.print(&asked.shown, &selection)?;
+    if let Some(file) = &asked.solution {
+        solution::write(file, &explain::binding(scenario), &answer)?;
+    }
     reporter.trace_written()?;
     if !asked.quiet {
         close(asked, &plan);

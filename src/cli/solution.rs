@@ -2,7 +2,7 @@
 //! line.
 
 use super::files::{read_text, replace_file, unusable};
-use crate::candidates::Season;
+use crate::candidates::{BARE, Season};
 use crate::input::shown;
 use crate::programme::{Drawn, Form, Layout, LotClass, Placing, Programme, point};
 use crate::rules;
@@ -24,7 +24,8 @@ pub fn by_beds(season: &Season) -> (Programme, Layout) {
     rules::lay_out(season, Form::Bed, &|_| true)
 }
 
-/// Writes the values of a plan; what is zero is left out.
+/// Writes the values of a plan; what is zero is left out, and so is a cover in weeks in which no planting
+/// could ask for it, for which there is no column.
 ///
 /// # Errors
 /// When the file cannot be written.
@@ -42,9 +43,18 @@ pub fn write(file: &Path, season: &Season, answer: &Answer) -> Result<(), String
             units: d.units,
         })
         .collect();
+    let mut covers = answer.covers.clone();
+    for (bed, weeks) in covers.iter_mut().enumerate() {
+        for (week, lies) in weeks.iter_mut().enumerate().filter(|(_, s)| **s != BARE) {
+            let column = (bed, usize::from(*lies) - 1, week);
+            if !layout.covers.contains_key(&column) {
+                *lies = BARE;
+            }
+        }
+    }
     let placing = Placing {
         strips: &answer.strips,
-        covers: &answer.covers,
+        covers: &covers,
         drawn: &drawn,
     };
     let values = point(season, &programme, &layout, &placing)

@@ -30,6 +30,7 @@ class Trace:
         self.file = open(path, "w", newline="")
         self.rows = csv.writer(self.file)
         self.rows.writerow(["seconds", "phase", "plan", "bound"])
+        self.file.flush()
         self.known = (float("-inf"), float("inf"))
         self.began = time.monotonic()
 
