@@ -2,7 +2,7 @@
 //! worth kept up to date as single strips change.
 
 use super::context::{Context, Masks};
-use super::supply::{Before, Larder, Supply};
+use super::supply::{Before, Larder, Supply, band};
 use crate::candidates::{CandidateId, CoverState, GroupId, Rotation};
 
 /// How far beyond a limit a sum may be for want of a last digit, in its unit.
@@ -83,21 +83,33 @@ impl Draft {
             && (0..season.weeks).all(|week| self.other_minutes(week) <= limit + SLACK)
     }
 
-    /// Worth of the plan, money; `None` where a limit (shelf, plants, work) is broken.
+    /// Worth of the plan, money; `None` where a limit on shelf, plants or work other than harvest is broken.
+    ///
+    /// Harvest beyond the limit on work is not done: of a week's food as large a share is taken for lost.
+    /// [`finish`](super::finish) leaves out what is worth least, so that this is rather too little.
     pub fn worth(&self, context: &Context) -> Option<f64> {
-        let season = context.season;
         if !self.has_room(context) {
             return None;
         }
-        if let Some(limit) = season.minutes_per_week {
-            for week in 0..season.weeks {
+        Some(self.supply.worth(context) - self.fixed_cost(context) - self.not_harvested(context))
+    }
+
+    /// Worth of what there is no time to harvest, money.
+    fn not_harvested(&self, context: &Context) -> f64 {
+        let Some(limit) = context.season.minutes_per_week else {
+            return 0.0;
+        };
+        (0..context.season.weeks)
+            .map(|week| {
                 let harvest = self.supply.harvest[week];
-                if self.other_minutes(week) + harvest > limit + SLACK {
-                    return None;
+                let beyond = self.other_minutes(week) + harvest - limit;
+                if beyond <= SLACK {
+                    return 0.0;
                 }
-            }
-        }
-        Some(self.supply.worth(context) - self.fixed_cost(context))
+                let (_, _, below) = band(context, week);
+                (1.0 + below) * self.supply.total[week] * (beyond / harvest).min(1.0)
+            })
+            .sum()
     }
 
     /// All that is paid whatever is eaten: seed, work of sowing to clearing, breaks cut short, moves of

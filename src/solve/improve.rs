@@ -3,6 +3,7 @@
 
 use super::context::Context;
 use super::draft::{Draft, idle_year};
+use super::leave_out::losses;
 use super::masks::{Stretch, in_stock, with};
 use super::supply::Larder;
 use super::wants::Wants;
@@ -24,19 +25,28 @@ pub struct Improver<'i, 'a> {
     pub fitting: Vec<Vec<CandidateId>>,
     pub random: ChaCha8Rng,
     strips: Vec<(GroupId, usize)>,
+    /// What a strip loses by each candidate at the prices of a relaxation; empty where there are none.
+    losses: &'i [f64],
 }
 
 impl<'i, 'a> Improver<'i, 'a> {
-    /// For drafts with these masks.
-    pub fn new(context: &'i Context<'a>, larder: &'i Larder, draft: &Draft, seed: u64) -> Self {
+    /// For drafts with these masks; `losses` as in [`Guide`], or empty.
+    pub fn new(
+        context: &'i Context<'a>,
+        larder: &'i Larder,
+        draft: &Draft,
+        losses: &'i [f64],
+        seed: u64,
+    ) -> Self {
         let fitting = (0..context.season.beds.len())
-            .map(|bed| fitting(context, bed, &draft.masks[bed]))
+            .map(|bed| fitting(context, bed, &draft.masks[bed], losses))
             .collect();
         Improver {
             context,
             larder,
             fitting,
             random: ChaCha8Rng::seed_from_u64(seed),
+            losses,
             strips: (0..context.season.groups.len())
                 .flat_map(|g| (0..context.count(g)).map(move |s| (g, s)))
                 .collect(),
@@ -73,7 +83,7 @@ impl<'i, 'a> Improver<'i, 'a> {
         let mut kept = Vec::new();
         for (bed, mask) in changes {
             trial.set_mask(self.context, *bed, mask.clone());
-            let fits = fitting(self.context, *bed, mask);
+            let fits = fitting(self.context, *bed, mask, self.losses);
             kept.push((*bed, std::mem::replace(&mut self.fitting[*bed], fits)));
         }
         let mut now = f64::NEG_INFINITY;
@@ -125,8 +135,8 @@ impl<'i, 'a> Improver<'i, 'a> {
         if options.is_empty() {
             return None;
         }
-        let stretch = options[self.random.random_range(0..options.len())];
-        let mut stretch = stretch;
+        const TASTE: i32 = 2; // for stretches whose plantings lose little; tuned on the demo holding
+        let mut stretch = options[one_of(&mut self.random, options.len(), TASTE)];
         if self.random.random_range(0..5) == 0 {
             stretch.state = BARE;
         }
@@ -245,6 +255,12 @@ impl<'i, 'a> Improver<'i, 'a> {
     }
 }
 
+/// One of the first `count` numbers, small ones more often: the more so, the higher the power.
+pub fn one_of(random: &mut ChaCha8Rng, count: usize, power: i32) -> usize {
+    let at = random.random::<f64>().powi(power) * count as f64;
+    (at as usize).min(count.saturating_sub(1))
+}
+
 /// What shared limits leave over in a draft.
 struct Room {
     shelf: [Vec<f64>; 2],
@@ -308,13 +324,19 @@ impl Room {
 /// Values of all candidates at the prices of a relaxation, covers as paid.
 pub struct Guide {
     value: Vec<f64>,
+    /// What a strip loses at least by each candidate.
+    pub losses: Vec<f64>,
 }
 
 impl Guide {
     /// Reckons them.
     pub fn of(context: &Context, prices: &Prices) -> Guide {
         let values = Values::of(context.season, &context.classes, &context.variety, prices);
-        Guide { value: values.bare }
+        let best = context.price(prices, None, true);
+        Guide {
+            value: values.bare,
+            losses: losses(context, prices, &best),
+        }
     }
 
     /// Worth of a candidate on one strip, money.
@@ -323,12 +345,16 @@ impl Guide {
     }
 }
 
-/// Candidates of a bed's terrain that fit a mask.
-pub fn fitting(context: &Context, bed: usize, mask: &[u8]) -> Vec<CandidateId> {
-    context.terrains.list[context.terrains.of_bed[bed]]
+/// Candidates of a bed's terrain that fit a mask, those that lose least first.
+pub fn fitting(context: &Context, bed: usize, mask: &[u8], losses: &[f64]) -> Vec<CandidateId> {
+    let mut fits: Vec<CandidateId> = context.terrains.list[context.terrains.of_bed[bed]]
         .candidates
         .iter()
         .copied()
         .filter(|&c| !context.excluded[c] && context.fits_mask(c, mask))
-        .collect()
+        .collect();
+    if !losses.is_empty() {
+        fits.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
+    }
+    fits
 }

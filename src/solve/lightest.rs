@@ -76,7 +76,7 @@ pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
     let season = context.season;
     let bare = vec![vec![BARE; season.weeks]; season.beds.len()];
     let mut draft = Draft::idle(context, larder, bare);
-    let choices = stretches(context);
+    let choices = stretches(context, &[]);
     loop {
         let before = excess(context, &draft);
         if before <= 0.0 {

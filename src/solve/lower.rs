@@ -17,12 +17,16 @@ pub struct Lowering {
     pub bound: f64,
     /// The prices that gave it.
     pub prices: Option<Prices>,
+    /// Strips that the relaxed plan behind them gives to each candidate; empty before there is one.
+    pub strips: Vec<f64>,
     /// Strip-years sought since somebody took this.
     pub work: u64,
     compact: Compact,
     separator: Separator,
-    /// Whether bound and relaxation have been near each other.
+    /// Whether bound and relaxation have been near each other, or came nearer slowly.
     near: bool,
+    /// Bound at the prices of the last round.
+    last: f64,
     /// For how many rounds each rounding row had no price.
     idle: Vec<usize>,
 }
@@ -49,6 +53,8 @@ pub struct Steps {
 
 /// Shares of the bound within which the relaxation counts as near it, and as close to it.
 const NEAR: f64 = 3e-2;
+/// What a round takes off between the two at least, as a share, while plantings may be forgotten.
+const SLOW: f64 = 0.1;
 const CLOSE: f64 = 1e-3;
 
 impl Lowering {
@@ -62,10 +68,12 @@ impl Lowering {
         Lowering {
             bound: bound(context, &free, &paths),
             prices: Some(free),
+            strips: Vec::new(),
             work: paths.len() as u64,
             compact: Compact::of(context, years),
             separator: Separator::of(context),
             near: false,
+            last: f64::INFINITY,
             idle: Vec::new(),
         }
     }
@@ -101,11 +109,14 @@ impl Lowering {
         let paths = context.price(&relaxed.prices, None, true);
         self.work += paths.len() as u64;
         let value = bound(context, &relaxed.prices, &paths);
+        let apart = value - relaxed.worth;
+        self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;
+        self.last = value;
         if value < self.bound {
             self.bound = value;
             self.prices = Some(relaxed.prices.clone());
+            self.strips.clone_from(&relaxed.strips);
         }
-        self.near |= value - relaxed.worth < NEAR * value.abs();
         if !self.near {
             self.forget(&relaxed);
         }
@@ -128,7 +139,7 @@ impl Lowering {
     fn name(&mut self, context: &Context, relaxed: &Relaxed, paths: &[Path], value: f64) -> bool {
         // Money a strip: what is looked at in the first round, and, of the mean that strips are over,
         // in the last ones. Estimates, as is the number taken at once.
-        const LITTLE: f64 = 0.05;
+        const LITTLE: f64 = 0.015; // of what a strip is worth in the mean
         const OF_MEAN: f64 = 3.0;
         const MOST: usize = 1000;
         let mut fresh = false;
@@ -139,7 +150,9 @@ impl Lowering {
         let mean = (value - relaxed.worth).max(0.0) / strips.max(1) as f64;
         let losses = losses(context, &relaxed.prices, paths);
         let mut near: Vec<CandidateId> = (0..losses.len())
-            .filter(|&c| losses[c] < (OF_MEAN * mean).min(LITTLE))
+            .filter(|&c| {
+                losses[c] < (OF_MEAN * mean).min(LITTLE * value.abs() / strips.max(1) as f64)
+            })
             .collect();
         near.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
         near.truncate(MOST);

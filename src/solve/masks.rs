@@ -3,9 +3,10 @@
 
 use super::context::{Context, Masks};
 use super::improve::{Guide, fitting};
-use crate::candidates::{BARE, CoverState, KindId};
+use crate::candidates::{BARE, CandidateId, CoverState, KindId};
 use crate::domain::BedId;
 use crate::strips::{Moves, PathFinder};
+use std::collections::BTreeMap;
 
 /// A cover on a bed from week `on` to before week `off`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -16,10 +17,10 @@ pub struct Stretch {
 }
 
 /// The stretches that the candidates of each kind ask for.
-pub fn stretches(context: &Context) -> Vec<Vec<Stretch>> {
+pub fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
     let season = context.season;
-    let mut found: Vec<Vec<Stretch>> = vec![Vec::new(); season.kinds.len()];
-    for candidate in &season.candidates {
+    let mut found: Vec<BTreeMap<Stretch, f64>> = vec![BTreeMap::new(); season.kinds.len()];
+    for (c, candidate) in season.candidates.iter().enumerate() {
         let mut offset = 0;
         for run in candidate.states.chunk_by(|a, b| a == b) {
             let (on, off) = (
@@ -31,19 +32,25 @@ pub fn stretches(context: &Context) -> Vec<Vec<Stretch>> {
             let begins = on > candidate.start || on == 0;
             let ends = off < candidate.end || off == season.weeks;
             if run[0] != BARE && begins && ends {
-                found[candidate.kind].push(Stretch {
+                let stretch = Stretch {
                     state: run[0],
                     on,
                     off,
-                });
+                };
+                let loss = losses.get(c).copied().unwrap_or(0.0);
+                let least = found[candidate.kind].entry(stretch).or_insert(loss);
+                *least = least.min(loss);
             }
         }
     }
-    for list in &mut found {
-        list.sort_unstable();
-        list.dedup();
-    }
     found
+        .into_iter()
+        .map(|all| {
+            let mut list: Vec<(Stretch, f64)> = all.into_iter().collect();
+            list.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+            list.into_iter().map(|(stretch, _)| stretch).collect()
+        })
+        .collect()
 }
 
 /// Covers in use by kind and week.
@@ -91,51 +98,141 @@ pub fn in_stock(context: &Context, masks: &Masks) -> bool {
         .all(|(weeks, cover)| weeks.iter().all(|&n| n <= cover.count))
 }
 
-/// Masks by what the prices of a relaxation say: stretches that gain a bed most, as long as there are
-/// covers.
-pub fn first_masks(context: &Context, guide: &Guide) -> Masks {
+/// Masks by what a relaxation plants: stretches under which it has most strips, laid on the beds that lose
+/// least by them at its prices, as long as there are covers.
+pub fn first_masks(
+    context: &Context,
+    guide: &Guide,
+    choices: &[Vec<Stretch>],
+    strips: &[f64],
+) -> Masks {
+    // Share of a bed's strip-weeks under a stretch that must be asked for; tuned on the demo holding.
+    const LEAST: f64 = 0.3;
     let season = context.season;
-    let choices = stretches(context);
     let mut masks: Masks = vec![vec![BARE; season.weeks]; season.beds.len()];
-    let bare: Vec<f64> = (0..season.beds.len())
-        .map(|bed| bed_value(context, guide, bed, &masks[bed]))
+    let mut asked: Vec<(CandidateId, f64)> = (0..strips.len())
+        .filter(|&c| strips[c] > 1e-3 && season.candidates[c].states.iter().any(|&s| s != BARE))
+        .map(|c| (c, strips[c]))
         .collect();
-    let mut gains: Vec<(f64, BedId, Stretch)> = Vec::new();
-    for (bed, ground) in season.beds.iter().enumerate() {
-        for &stretch in kind_choices(&choices, ground.kind) {
-            let mask = with(&masks[bed], stretch);
-            let gain =
-                bed_value(context, guide, bed, &mask) - bare[bed] - move_money(context, bed, &mask);
-            if gain > 0.0 {
-                gains.push((gain, bed, stretch));
+    let mut refused: Vec<(KindId, Stretch)> = Vec::new();
+    loop {
+        let mut best: Option<(f64, KindId, Stretch)> = None;
+        for (kind, stretches) in choices.iter().enumerate() {
+            let beds = season.beds.iter().filter(|b| b.kind == kind);
+            let Some(per_bed) = beds.map(|b| b.strips).min() else {
+                continue;
+            };
+            for &stretch in stretches {
+                if refused.contains(&(kind, stretch)) {
+                    continue;
+                }
+                let covered = captured(context, kind, stretch, &asked, f64::from(per_bed));
+                let all = f64::from(per_bed) * (stretch.off - stretch.on) as f64;
+                if covered >= LEAST * all && best.is_none_or(|(most, ..)| covered > most) {
+                    best = Some((covered, kind, stretch));
+                }
             }
         }
-    }
-    gains.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)).then(a.2.cmp(&b.2)));
-    for (_, bed, stretch) in gains {
-        if masks[bed][stretch.on..stretch.off]
-            .iter()
-            .any(|&s| s != BARE)
-        {
+        let Some((_, kind, stretch)) = best else {
+            break;
+        };
+        let mut place: Option<(f64, BedId)> = None;
+        for bed in 0..season.beds.len() {
+            if season.beds[bed].kind != kind
+                || masks[bed][stretch.on..stretch.off]
+                    .iter()
+                    .any(|&s| s != BARE)
+            {
+                continue;
+            }
+            let mask = with(&masks[bed], stretch);
+            let mut trial = masks.clone();
+            trial[bed].clone_from(&mask);
+            if !in_stock(context, &trial) {
+                continue;
+            }
+            let gain = bed_value(context, guide, bed, &mask)
+                - move_money(context, bed, &mask)
+                - bed_value(context, guide, bed, &masks[bed])
+                + move_money(context, bed, &masks[bed]);
+            if place.is_none_or(|(most, _)| gain > most) {
+                place = Some((gain, bed));
+            }
+        }
+        let Some((_, bed)) = place else {
+            refused.push((kind, stretch));
             continue;
-        }
-        let before = masks[bed].clone();
-        masks[bed] = with(&before, stretch);
-        if !in_stock(context, &masks) {
-            masks[bed] = before;
-        }
+        };
+        masks[bed] = with(&masks[bed], stretch);
+        take(
+            context,
+            kind,
+            stretch,
+            &mut asked,
+            f64::from(season.beds[bed].strips),
+        );
     }
     masks
 }
 
-fn kind_choices(choices: &[Vec<Stretch>], kind: KindId) -> &[Stretch] {
-    &choices[kind]
+/// Whether a candidate could stand in a bed that has only this cover, and uses it.
+fn served(context: &Context, kind: KindId, stretch: Stretch, c: CandidateId) -> bool {
+    let candidate = &context.season.candidates[c];
+    candidate.kind == kind
+        && (candidate.start..candidate.end)
+            .zip(&candidate.states)
+            .all(|(week, &state)| {
+                let there = (stretch.on..stretch.off).contains(&week);
+                state == if there { stretch.state } else { BARE }
+            })
+        && candidate.states.contains(&stretch.state)
+}
+
+/// Strip-weeks under a stretch that are asked for, of a bed with so many strips.
+fn captured(
+    context: &Context,
+    kind: KindId,
+    stretch: Stretch,
+    asked: &[(CandidateId, f64)],
+    strips: f64,
+) -> f64 {
+    let mut weeks = vec![0.0; stretch.off - stretch.on];
+    for &(c, n) in asked {
+        if served(context, kind, stretch, c) {
+            let candidate = &context.season.candidates[c];
+            for week in candidate.start.max(stretch.on)..candidate.end.min(stretch.off) {
+                weeks[week - stretch.on] += n;
+            }
+        }
+    }
+    weeks.iter().map(|n: &f64| n.min(strips)).sum()
+}
+
+/// Takes what a bed under a stretch can hold from what is asked for.
+fn take(
+    context: &Context,
+    kind: KindId,
+    stretch: Stretch,
+    asked: &mut [(CandidateId, f64)],
+    strips: f64,
+) {
+    let mut left = vec![strips; stretch.off - stretch.on];
+    for (c, n) in asked.iter_mut() {
+        if served(context, kind, stretch, *c) {
+            let candidate = &context.season.candidates[*c];
+            let weeks = candidate.start.max(stretch.on) - stretch.on
+                ..candidate.end.min(stretch.off) - stretch.on;
+            let most = left[weeks.clone()].iter().fold(*n, |m, l| m.min(*l));
+            *n -= most;
+            left[weeks].iter_mut().for_each(|l| *l -= most);
+        }
+    }
 }
 
 /// What a bed's strips are worth under a mask at the guide's values, covers paid.
 pub fn bed_value(context: &Context, guide: &Guide, bed: BedId, mask: &[CoverState]) -> f64 {
     let value = |c: usize| guide.value(c);
-    let arcs = context.arcs(&fitting(context, bed, mask), None, value);
+    let arcs = context.arcs(&fitting(context, bed, mask, &[]), None, value);
     let moves = Moves::free();
     let mut finder = PathFinder::new(
         context.season.weeks,

@@ -4,17 +4,10 @@
 //! right sign, weak duality gives a bound in our own arithmetic, and with it how far each column
 //! may leave the bound it is held at before the bound falls below what is known already.
 
+use super::interior::Lp;
 use crate::programme::{Goal, Programme, Sense};
-use clarabel::algebra::CscMatrix;
-use clarabel::solver::{
-    DefaultSettingsBuilder, DefaultSolver, IPSolver, NonnegativeConeT, SolverStatus,
-    SupportedConeT, ZeroConeT,
-};
-
 /// Accuracy asked of the prices, relative; the bound is right for any accuracy.
 const PRICE_ACCURACY: f64 = 1e-8;
-/// Iterations of the interior-point method; it takes 15 to 40.
-const MOST_ITERATIONS: u32 = 100;
 /// Share of one unit by which a whole column's new bound is rounded away from the cut.
 const ROUNDING: f64 = 1e-6;
 
@@ -36,92 +29,80 @@ pub struct Prices {
 /// When the programme is to be minimised.
 pub fn prices(programme: &Programme) -> Option<Prices> {
     assert_eq!(programme.goal, Goal::Maximise);
-    let free = |c: usize| programme.columns[c].lower < programme.columns[c].upper;
-    let columns: Vec<usize> = (0..programme.columns.len()).filter(|&c| free(c)).collect();
-    if columns.is_empty() {
-        // Nothing is left to decide; the interior-point method takes no empty programme.
-        return Some(weigh(programme, vec![0.0; programme.rows.len()]));
-    }
-    let mut at = vec![usize::MAX; programme.columns.len()];
-    for (n, &column) in columns.iter().enumerate() {
-        at[column] = n;
-    }
-    // Rows in the solver's order: equations, then the rest as "at most", then bounds.
-    let mut order: Vec<usize> = (0..programme.rows.len()).collect();
-    order.sort_by_key(|&r| programme.rows[r].sense != Sense::Equal);
-    let equations = programme
+    let mut lp = Lp::default();
+    // Each column as what it is above its lower bound, or below its upper one where there is no other; one
+    // without bounds as two.
+    let placed: Vec<(f64, Vec<(usize, f64)>)> = programme
+        .columns
+        .iter()
+        .map(|column| {
+            if column.lower >= column.upper {
+                return (column.lower, Vec::new());
+            }
+            let (from, signs): (f64, &[f64]) =
+                match (column.lower.is_finite(), column.upper.is_finite()) {
+                    (true, _) => (column.lower, &[1.0]),
+                    (false, true) => (column.upper, &[-1.0]),
+                    (false, false) => (0.0, &[1.0, -1.0]),
+                };
+            let cols: Vec<(usize, f64)> = signs
+                .iter()
+                .map(|&sign| (lp.col(-sign * column.objective), sign))
+                .collect();
+            if column.lower.is_finite() && column.upper.is_finite() {
+                let row = lp.at_most(column.upper - column.lower);
+                lp.term(row, cols[0].0, 1.0);
+            }
+            (from, cols)
+        })
+        .collect();
+    let rows: Vec<usize> = programme
         .rows
         .iter()
-        .filter(|r| r.sense == Sense::Equal)
-        .count();
-    let (mut i, mut j, mut v, mut b) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-    for (n, &r) in order.iter().enumerate() {
-        let row = &programme.rows[r];
-        let sign = if row.sense == Sense::AtLeast {
-            -1.0
-        } else {
-            1.0
-        };
-        let mut rhs = row.rhs;
-        for &(column, coefficient) in &row.terms {
-            if at[column] == usize::MAX {
-                rhs -= coefficient * programme.columns[column].lower;
-            } else {
-                i.push(n);
-                j.push(at[column]);
-                v.push(sign * coefficient);
+        .map(|row| {
+            let side = side(row.sense);
+            let mut right = row.rhs;
+            let mut terms = Vec::with_capacity(row.terms.len());
+            for &(column, coefficient) in &row.terms {
+                let (from, cols) = &placed[column];
+                right -= coefficient * from;
+                terms.extend(
+                    cols.iter()
+                        .map(|&(col, sign)| (col, side * sign * coefficient)),
+                );
             }
-        }
-        b.push(sign * rhs);
-    }
-    for (n, &column) in columns.iter().enumerate() {
-        let (lower, upper) = (
-            programme.columns[column].lower,
-            programme.columns[column].upper,
-        );
-        for (sign, bound) in [(-1.0, lower), (1.0, upper)] {
-            if f64::is_finite(bound) {
-                i.push(b.len());
-                j.push(n);
-                v.push(sign);
-                b.push(sign * bound);
+            let made = match row.sense {
+                Sense::Equal => lp.equal(right),
+                Sense::AtMost | Sense::AtLeast => lp.at_most(side * right),
+            };
+            for (col, coefficient) in terms {
+                lp.term(made, col, coefficient);
             }
-        }
-    }
-    let q: Vec<f64> = columns
-        .iter()
-        .map(|&c| -programme.columns[c].objective)
+            made
+        })
         .collect();
-    let cones: [SupportedConeT<f64>; 2] =
-        [ZeroConeT(equations), NonnegativeConeT(b.len() - equations)];
-    let a = CscMatrix::new_from_triplets(b.len(), columns.len(), i, j, v);
-    let p = CscMatrix::<f64>::zeros((columns.len(), columns.len()));
-    let settings = DefaultSettingsBuilder::default()
-        .verbose(false)
-        .max_iter(MOST_ITERATIONS)
-        .tol_gap_rel(PRICE_ACCURACY)
-        .tol_feas(PRICE_ACCURACY)
-        .build()
-        .ok()?;
-    let mut solver = DefaultSolver::new(&p, &q, &a, &b, &cones, settings).ok()?;
-    solver.solve();
-    let useful = matches!(
-        solver.solution.status,
-        SolverStatus::Solved | SolverStatus::AlmostSolved | SolverStatus::MaxIterations
-    );
-    if !useful || solver.solution.z.iter().any(|z| !z.is_finite()) {
+    let point = lp.solve(PRICE_ACCURACY)?;
+    if point.prices.iter().any(|price| !price.is_finite()) {
         return None;
     }
-    let mut rows = vec![0.0; programme.rows.len()];
-    for (n, &r) in order.iter().enumerate() {
-        let price = solver.solution.z[n];
-        rows[r] = match programme.rows[r].sense {
-            Sense::Equal => price,
-            Sense::AtMost => price.max(0.0),
-            Sense::AtLeast => -price.max(0.0),
-        };
-    }
+    let rows = programme
+        .rows
+        .iter()
+        .zip(rows)
+        .map(|(row, made)| match row.sense {
+            Sense::Equal => point.prices[made],
+            Sense::AtMost | Sense::AtLeast => side(row.sense) * point.prices[made].max(0.0),
+        })
+        .collect();
     Some(weigh(programme, rows))
+}
+
+/// Sign that makes an "at least" an "at most".
+fn side(sense: Sense) -> f64 {
+    match sense {
+        Sense::AtLeast => -1.0,
+        Sense::AtMost | Sense::Equal => 1.0,
+    }
 }
 
 /// Bound and reduced worths at the given prices of rows.

@@ -199,7 +199,7 @@ impl Search<'_, '_> {
         let mut draft = lightest::first(self.context, self.larder);
         self.keep(&draft);
         self.tell("first draft");
-        let mut improver = Improver::new(self.context, self.larder, &draft, 1);
+        let mut improver = Improver::new(self.context, self.larder, &draft, &[], 1);
         for _ in 0..SWEEPS {
             improver.sweep(&mut draft, None, 0.0);
             draft.refresh(self.context, self.larder, 1);
@@ -209,7 +209,7 @@ impl Search<'_, '_> {
         if let Some(mut draft) = as_planned(self.context, self.larder) {
             self.begun = true;
             self.keep(&draft);
-            let mut improver = Improver::new(self.context, self.larder, &draft, 3);
+            let mut improver = Improver::new(self.context, self.larder, &draft, &[], 3);
             for _ in 0..SWEEPS {
                 improver.sweep(&mut draft, None, 0.0);
                 draft.refresh(self.context, self.larder, 1);
@@ -268,11 +268,12 @@ impl Search<'_, '_> {
             return;
         }
         let guide = Guide::of(self.context, &prices);
-        let masks = first_masks(self.context, &guide);
-        let choices = stretches(self.context);
+        let choices = stretches(self.context, &guide.losses);
+        let strips = self.lowering.as_ref().map_or(&[][..], |l| &l.strips);
+        let masks = first_masks(self.context, &guide, &choices, strips);
         let neighbours = Neighbours::of(self.context);
         let mut draft = Draft::idle(self.context, self.larder, masks);
-        let mut improver = Improver::new(self.context, self.larder, &draft, 2);
+        let mut improver = Improver::new(self.context, self.larder, &draft, &[], 2);
         for _ in 0..3 {
             improver.sweep(&mut draft, Some(&guide), 0.0);
             draft.refresh(self.context, self.larder, 1);
@@ -362,7 +363,8 @@ impl Search<'_, '_> {
 
     fn annealed(&self, draft: &Draft, aids: &Aids, cooling: &Cooling, seed: u64) -> Draft {
         let mut draft = draft.clone();
-        let mut improver = Improver::new(self.context, self.larder, &draft, seed);
+        let mut improver =
+            Improver::new(self.context, self.larder, &draft, &aids.guide.losses, seed);
         let go_on = |moves: u64| {
             // Both cores' moves count.
             cut_short(

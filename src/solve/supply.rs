@@ -5,6 +5,7 @@
 use super::context::Context;
 use crate::candidates::FoodNeed;
 use crate::domain::FoodId;
+use std::ops::Range;
 
 /// Gains closer than this are the same, money per unit: the earlier week is taken.
 const SAME: f64 = 1e-9;
@@ -32,6 +33,8 @@ pub struct Supply {
     /// Shortfalls and harvest work by food, money.
     food_worth: Vec<f64>,
     scratch: Draws,
+    stack: Stack,
+    gains: Vec<f64>,
 }
 
 /// Draws of one food: (class, week, units eaten).
@@ -62,6 +65,10 @@ pub struct Larder {
     place: Vec<u32>,
     /// Variety rows of each food.
     rows: Vec<Vec<usize>>,
+    /// Share of a class's harvest that is left in each of its weeks, one class after another, and where
+    /// each begins.
+    kept: Vec<f64>,
+    kept_from: Vec<usize>,
 }
 
 impl Larder {
@@ -91,11 +98,26 @@ impl Larder {
         for (row, &(food, _)) in context.variety.rows.iter().enumerate() {
             rows[food].push(row);
         }
+        let mut kept = Vec::new();
+        let mut kept_from = Vec::with_capacity(context.classes.list.len());
+        for class in &context.classes.list {
+            kept_from.push(kept.len());
+            let keep = 1.0 - season.products[class.product].weekly_loss;
+            let mut share = 1.0;
+            for week in class.from..=class.until {
+                if week > class.fresh_until {
+                    share *= keep;
+                }
+                kept.push(share);
+            }
+        }
         Larder {
             classes,
             food_of,
             place,
             rows,
+            kept,
+            kept_from,
         }
     }
 }
@@ -107,56 +129,65 @@ pub(super) fn never_eaten(food: &FoodNeed) -> f64 {
 }
 
 /// One food's need by week, given the totals of the others: up to four levels of falling worth.
+#[derive(Clone, Default)]
 struct Stack {
     /// By week: the levels, and the units up to which each reaches.
-    weeks: Vec<([f64; LEVELS], [f64; LEVELS])>,
+    slopes: Vec<[f64; LEVELS]>,
+    tops: Vec<[f64; LEVELS]>,
+    /// Worth of the next unit, and how many units there are at it.
+    next: Vec<f64>,
+    room: Vec<f64>,
 }
 
 /// Below floor and band, below the floor or the band, below the wish.
 const LEVELS: usize = 4;
 
 impl Stack {
-    fn of(context: &Context, food: FoodId, others: &[f64]) -> Stack {
+    /// For these weeks; others are left as they are.
+    fn fill(&mut self, context: &Context, food: FoodId, others: &[f64], weeks: Range<usize>) {
         let season = context.season;
         let need = &season.foods[food];
         let price = need.price.max(NOTHING);
         let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
         let band_extra = below * need.price;
-        let weeks = (0..season.weeks)
-            .map(|week| {
-                let floor_extra = need.short_cost[week];
-                let floor_first = floor_extra >= band_extra;
-                let slopes = [
-                    need.price + band_extra + floor_extra,
-                    need.price + band_extra.max(floor_extra),
-                    need.price + band_extra.min(floor_extra),
-                    need.price,
-                ];
-                let (low, high, _) = band(context, week);
-                let rest = others[week];
-                let cap = need.wish[week].min((high - rest).max(0.0) / price);
-                let floor = need.floor[week].min(cap);
-                let level = ((low - rest).max(0.0) / price).min(cap);
-                let both = floor.min(level);
-                let longer = floor.max(level);
-                // The one of the two that reaches further says at which slope the middle lies.
-                let dear = (floor > level) == floor_first;
-                let tops = [both, if dear { longer } else { both }, longer, cap];
-                (slopes, tops)
-            })
-            .collect();
-        Stack { weeks }
+        if self.next.len() < season.weeks {
+            self.slopes.resize(season.weeks, [0.0; LEVELS]);
+            self.tops.resize(season.weeks, [0.0; LEVELS]);
+            self.next.resize(season.weeks, 0.0);
+            self.room.resize(season.weeks, 0.0);
+        }
+        for week in weeks {
+            let floor_extra = need.short_cost[week];
+            let floor_first = floor_extra >= band_extra;
+            let (low, high, _) = band(context, week);
+            let rest = others[week];
+            let cap = need.wish[week].min((high - rest).max(0.0) / price);
+            let floor = need.floor[week].min(cap);
+            let level = ((low - rest).max(0.0) / price).min(cap);
+            let both = floor.min(level);
+            let longer = floor.max(level);
+            // The one of the two that reaches further says at which slope the middle lies.
+            let dear = (floor > level) == floor_first;
+            self.slopes[week] = [
+                need.price + band_extra + floor_extra,
+                need.price + band_extra.max(floor_extra),
+                need.price + band_extra.min(floor_extra),
+                need.price,
+            ];
+            self.tops[week] = [both, if dear { longer } else { both }, longer, cap];
+            self.eaten(week, 0.0);
+        }
     }
 
-    /// Worth of the next unit after `eaten`, and how many units there are at it.
-    fn next(&self, week: usize, eaten: f64) -> (f64, f64) {
-        let (slopes, tops) = &self.weeks[week];
-        for (slope, top) in slopes.iter().zip(tops) {
+    /// Notes how much is eaten in a week.
+    fn eaten(&mut self, week: usize, eaten: f64) {
+        (self.next[week], self.room[week]) = (0.0, 0.0);
+        for (slope, top) in self.slopes[week].iter().zip(&self.tops[week]) {
             if *top > eaten + NOTHING {
-                return (*slope, top - eaten);
+                (self.next[week], self.room[week]) = (*slope, top - eaten);
+                break;
             }
         }
-        (0.0, 0.0)
     }
 }
 
@@ -176,6 +207,8 @@ impl Supply {
             draws: vec![Vec::new(); season.foods.len()],
             food_worth: season.foods.iter().map(|f| -never_eaten(f)).collect(),
             scratch: Vec::new(),
+            stack: Stack::default(),
+            gains: Vec::new(),
         }
     }
 
@@ -263,7 +296,6 @@ impl Supply {
         for week in 0..season.weeks {
             self.total[week] = (self.total[week] - price * self.eaten[food][week]).max(0.0);
         }
-        let stack = Stack::of(context, food, &self.total);
         self.eaten[food].fill(0.0);
         for &row in &larder.rows[food] {
             self.by_crop[row].fill(0.0);
@@ -271,6 +303,16 @@ impl Supply {
         let mut draws = std::mem::take(&mut self.draws[food]);
         let active = std::mem::take(&mut self.active[food]);
         draws.clear();
+        let classes = || {
+            active
+                .iter()
+                .map(|&place| larder.classes[food][place as usize])
+        };
+        let lots = || classes().map(|class| &context.classes.list[class as usize]);
+        let weeks = lots().map(|l| l.from).min().unwrap_or(0)
+            ..lots().map(|l| l.until + 1).max().unwrap_or(0);
+        let mut stack = std::mem::take(&mut self.stack);
+        stack.fill(context, food, &self.total, weeks);
         let mut chosen = std::mem::take(&mut self.scratch);
         for pass in 0..PASSES {
             chosen.clear();
@@ -282,10 +324,11 @@ impl Supply {
                     while given_back < draws.len() && draws[given_back].0 == class {
                         let (_, week, take) = draws[given_back];
                         self.add(context, food, class, week, -take);
+                        stack.eaten(week, self.eaten[food][week]);
                         given_back += 1;
                     }
                 }
-                self.choose(context, food, class, units, &stack, &mut chosen);
+                self.choose(context, larder, food, class, units, &mut stack, &mut chosen);
             }
             std::mem::swap(&mut draws, &mut chosen);
         }
@@ -310,6 +353,7 @@ impl Supply {
         self.draws[food] = draws;
         self.active[food] = active;
         self.scratch = chosen;
+        self.stack = stack;
     }
 
     fn add(&mut self, context: &Context, food: FoodId, class: u32, week: usize, take: f64) {
@@ -321,13 +365,15 @@ impl Supply {
     }
 
     /// Gives a lot to the weeks in which it brings most.
+    #[allow(clippy::too_many_arguments)]
     fn choose(
         &mut self,
         context: &Context,
+        larder: &Larder,
         food: FoodId,
         class: u32,
         units: f64,
-        stack: &Stack,
+        stack: &mut Stack,
         chosen: &mut Draws,
     ) {
         let season = context.season;
@@ -335,38 +381,45 @@ impl Supply {
         let lots = &context.classes.list[class as usize];
         let product = &season.products[lots.product];
         let work = product.minutes_per_unit * season.minute_money;
-        let keep = 1.0 - product.weekly_loss;
         let row = context.variety.of_product[lots.product];
+        let from = larder.kept_from[class as usize];
+        let kept = &larder.kept[from..=from + lots.until - lots.from];
+        let mut gains = std::mem::take(&mut self.gains);
+        gains.clear();
+        let slopes = &stack.next[lots.from..=lots.until];
+        gains.extend(
+            slopes
+                .iter()
+                .zip(kept)
+                .map(|(slope, kept)| (slope - work) * kept),
+        );
         let mut left = units;
         while left > NOTHING {
-            let mut best = (0.0, 0, 0.0, 1.0);
-            let mut kept = 1.0;
-            for week in lots.from..=lots.until {
-                if week > lots.fresh_until {
-                    kept *= keep;
-                }
-                let (slope, mut room) = stack.next(week, self.eaten[food][week]);
-                let gain = (slope - work) * kept;
-                if gain <= best.0 + SAME {
-                    continue;
-                }
-                if let Some(row) = row {
-                    let cap = need.single_crop_share * need.wish[week];
-                    room = room.min(cap - self.by_crop[row][week]);
-                }
-                if room > NOTHING {
-                    best = (gain, week, room, kept);
+            let (mut most, mut at) = (0.0, None);
+            for (i, &gain) in gains.iter().enumerate() {
+                if gain > most + SAME {
+                    (most, at) = (gain, Some(i));
                 }
             }
-            let (gain, week, room, kept) = best;
-            if gain <= 0.0 {
-                break;
+            let Some(at) = at else { break };
+            let week = lots.from + at;
+            let mut room = stack.room[week];
+            if let Some(row) = row {
+                let cap = need.single_crop_share * need.wish[week];
+                room = room.min(cap - self.by_crop[row][week]);
             }
-            let take = room.min(left * kept);
-            left -= take / kept;
+            if room <= NOTHING {
+                gains[at] = 0.0; // its crop has its share of the week
+                continue;
+            }
+            let take = room.min(left * kept[at]);
+            left -= take / kept[at];
             self.add(context, food, class, week, take);
+            stack.eaten(week, self.eaten[food][week]);
+            gains[at] = (stack.next[week] - work) * kept[at];
             chosen.push((class, week, take));
         }
+        self.gains = gains;
     }
 
     /// Worth of the table: food at price less shortfalls, below-band cost and harvest work, money.

@@ -75,7 +75,7 @@ fn drafted(context: &Context, larder: &Larder, seed: u64) -> Draft {
     let season = context.season;
     let bare = vec![vec![BARE; season.weeks]; season.beds.len()];
     let mut draft = Draft::idle(context, larder, bare);
-    let mut improver = Improver::new(context, larder, &draft, seed);
+    let mut improver = Improver::new(context, larder, &draft, &[], seed);
     for _ in 0..2 {
         improver.sweep(&mut draft, None, 0.3);
     }

@@ -1,0 +1,183 @@
+//! Partial Cholesky factors of small dense matrices, column by column in blocks that a processor's vector
+//! units like. Sums are taken in one fixed order: the same numbers on every machine.
+
+/// Columns eliminated at once.
+const PANEL: usize = 32;
+/// Rows and columns of a tile of the update.
+const TILE: usize = 4;
+
+/// A pivot at most this share of the matrix's own entry counts as none: its row repeats others.
+const NO_PIVOT: f64 = 1e-13;
+/// What stands in for such a pivot: what it is divided by becomes nothing.
+const INSTEAD: f64 = 1e64;
+
+/// Buffers that are kept between calls.
+#[derive(Default)]
+pub struct Scratch {
+    packed: Vec<f64>,
+}
+
+/// Factors the first `pivots` columns of a symmetric matrix of order `size`, of which the lower half is
+/// given by columns, and takes what they contribute from the rest of the lower half. Entries above the
+/// diagonal may be overwritten with anything. `whole[j]` is the size that pivot `j` is held against.
+pub fn eliminate(
+    matrix: &mut [f64],
+    size: usize,
+    pivots: usize,
+    whole: &[f64],
+    scratch: &mut Scratch,
+) {
+    let mut first = 0;
+    while first < pivots {
+        let width = PANEL.min(pivots - first);
+        panel(matrix, size, first, width, whole);
+        let after = first + width;
+        if after < size {
+            update(matrix, size, first, width, scratch);
+        }
+        first = after;
+    }
+}
+
+/// Factors `width` columns from `first` on, all rows below with them.
+fn panel(matrix: &mut [f64], size: usize, first: usize, width: usize, whole: &[f64]) {
+    for j in first..first + width {
+        let (before, rest) = matrix.split_at_mut(j * size);
+        let column = &mut rest[j..size];
+        for p in first..j {
+            let other = &before[p * size + j..(p + 1) * size];
+            let times = other[0];
+            if times != 0.0 {
+                for (value, o) in column.iter_mut().zip(other) {
+                    *value -= times * o;
+                }
+            }
+        }
+        let pivot = column[0];
+        let root = if pivot > NO_PIVOT * whole[j] {
+            pivot.sqrt()
+        } else {
+            INSTEAD
+        };
+        column[0] = root;
+        let by = 1.0 / root;
+        for value in &mut column[1..] {
+            *value *= by;
+        }
+    }
+}
+
+/// Takes the contribution of a factored panel from all columns after it.
+fn update(matrix: &mut [f64], size: usize, first: usize, width: usize, scratch: &mut Scratch) {
+    let after = first + width;
+    let (factored, rest) = matrix.split_at_mut(after * size);
+    let rows = size - after;
+    let tiles = rows.div_ceil(TILE);
+    // The panel's rows by tiles: all columns of a tile's rows lie side by side.
+    let packed = &mut scratch.packed;
+    packed.clear();
+    packed.resize(tiles * width * TILE, 0.0);
+    for p in 0..width {
+        let column = &factored[(first + p) * size + after..(first + p + 1) * size];
+        for (tile, values) in column.chunks(TILE).enumerate() {
+            let at = (tile * width + p) * TILE;
+            packed[at..at + values.len()].copy_from_slice(values);
+        }
+    }
+    let length = width * TILE;
+    for (across, right) in packed.chunks_exact(length).enumerate() {
+        let columns = TILE.min(rows - across * TILE);
+        for (down, left) in packed.chunks_exact(length).enumerate().skip(across) {
+            let tile = product(left, right);
+            let top = after + down * TILE;
+            let tall = TILE.min(rows - down * TILE);
+            for (c, values) in tile.iter().enumerate().take(columns) {
+                let at = (across * TILE + c) * size + top;
+                for (value, v) in rest[at..at + tall].iter_mut().zip(values) {
+                    *value -= v;
+                }
+            }
+        }
+    }
+}
+
+/// Rows of one tile times rows of another: `[column][row]`.
+#[inline]
+fn product(left: &[f64], right: &[f64]) -> [[f64; TILE]; TILE] {
+    let mut sum = [[0.0; TILE]; TILE];
+    for (l, r) in left.chunks_exact(TILE).zip(right.chunks_exact(TILE)) {
+        let l: &[f64; TILE] = l.try_into().expect("a tile's rows");
+        let r: &[f64; TILE] = r.try_into().expect("a tile's rows");
+        for (column, by) in sum.iter_mut().zip(r) {
+            for (value, v) in column.iter_mut().zip(l) {
+                *value += by * v;
+            }
+        }
+    }
+    sum
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A positive definite matrix of any order, made of sines.
+    fn matrix(size: usize) -> Vec<f64> {
+        let mut full = vec![0.0; size * size];
+        for i in 0..size {
+            for j in 0..size {
+                full[j * size + i] = ((i * 7 + j * j * 3 + 1) as f64).sin();
+            }
+        }
+        let mut square = vec![0.0; size * size];
+        for i in 0..size {
+            for j in 0..size {
+                let sum: f64 = (0..size)
+                    .map(|k| full[k * size + i] * full[k * size + j])
+                    .sum();
+                square[j * size + i] = sum + if i == j { 1.0 } else { 0.0 };
+            }
+        }
+        square
+    }
+
+    #[test]
+    fn factors_times_their_mirror_are_the_matrix() {
+        for size in [1, 3, 4, 31, 33, 70, 97] {
+            let given = matrix(size);
+            let mut factors = given.clone();
+            let whole: Vec<f64> = (0..size).map(|j| given[j * size + j]).collect();
+            eliminate(&mut factors, size, size, &whole, &mut Scratch::default());
+            for i in 0..size {
+                for j in 0..=i {
+                    let sum: f64 = (0..=j)
+                        .map(|k| factors[k * size + i] * factors[k * size + j])
+                        .sum();
+                    let error = (sum - given[j * size + i]).abs();
+                    assert!(
+                        error < 1e-9 * size as f64,
+                        "{size}: ({i}, {j}) is off by {error}"
+                    );
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn part_of_the_columns_leaves_what_the_others_still_hold() {
+        let (size, pivots) = (50, 37);
+        let given = matrix(size);
+        let whole: Vec<f64> = (0..size).map(|j| given[j * size + j]).collect();
+        let mut part = given.clone();
+        eliminate(&mut part, size, pivots, &whole, &mut Scratch::default());
+        for i in pivots..size {
+            for j in pivots..=i {
+                let sum: f64 = (0..pivots)
+                    .map(|k| part[k * size + i] * part[k * size + j])
+                    .sum();
+                let error = (sum + part[j * size + i] - given[j * size + i]).abs();
+                assert!(error < 1e-9, "({i}, {j}) is off by {error}");
+            }
+        }
+    }
+}
