@@ -26,18 +26,19 @@ const MOVES_PER_WORK: u64 = 100;
 /// Strips up to which the exact search is tried.
 const SMALL_STRIPS: usize = 60;
 /// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
-/// (money), and how far the bound is lowered beside it; without, both cores anneal. A short round soon
-/// gives a fair plan, the long ones the best (tuned on the demo holding).
-const ROUNDS: [(u64, f64, Option<Steps>); 6] = [
-    (900, 0.15, steps(2, 0)),
-    (3600, 0.1, steps(3, 40)),
-    (3600, 0.1, steps(4, 100)),
+/// (money), and how far one of the two cores lowers the bound before it anneals. Short rounds soon give a
+/// fair plan with fair masks, the long ones the best (tuned on the demo holding).
+const ROUNDS: [(u64, f64, Option<Steps>); 7] = [
+    (300, 0.15, steps(2, 0)),
+    (300, 0.15, steps(1, 0)),
+    (900, 0.1, steps(2, 20)),
+    (1800, 0.1, steps(3, 100)),
     (3600, 0.1, None),
     (7200, 0.1, steps(20, 500)),
     (14400, 0.1, None),
 ];
 /// Rounds after which a plan is fair.
-const FAIR: usize = 2;
+const FAIR: usize = 3;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
 const COLDEST: f64 = 0.015;
 
@@ -305,17 +306,15 @@ impl Search<'_, '_> {
                 choices: &choices,
                 guide: &guide,
             };
-            if let (Some(steps), Some(lowering)) = (lower, &mut lowering) {
-                // One core lowers the bound meanwhile.
-                let found = self.anneal_and_lower(&draft, &aids, &cooling, round, lowering, steps);
-                self.work += cooling.moves / MOVES_PER_WORK;
-                self.keep(&found);
+            let steps = lower.filter(|_| lowering.is_some());
+            let found =
+                self.anneal_twice(&draft, &aids, &cooling, round, lowering.as_mut().zip(steps));
+            for draft in &found {
+                self.keep(draft);
+            }
+            self.work += 2 * cooling.moves / MOVES_PER_WORK;
+            if let Some(lowering) = &mut lowering {
                 self.take_bound(lowering);
-            } else {
-                for found in self.anneal_twice(&draft, &aids, &cooling, round) {
-                    self.keep(&found);
-                }
-                self.work += 2 * cooling.moves / MOVES_PER_WORK;
             }
             if let Some((_, best)) = &self.best {
                 draft = best.clone();
@@ -325,39 +324,27 @@ impl Search<'_, '_> {
         self.lowering = lowering;
     }
 
+    /// Anneals on both cores; one of them lowers the bound first.
     fn anneal_twice(
         &self,
         draft: &Draft,
         aids: &Aids,
         cooling: &Cooling,
         round: u64,
+        lower: Option<(&mut Lowering, Steps)>,
     ) -> [Draft; 2] {
-        std::thread::scope(|scope| {
-            let other = scope.spawn(|| self.annealed(draft, aids, cooling, 100 + round));
-            let one = self.annealed(draft, aids, cooling, 200 + round);
-            [one, other.join().expect("annealing does not panic")]
-        })
-    }
-
-    fn anneal_and_lower(
-        &self,
-        draft: &Draft,
-        aids: &Aids,
-        cooling: &Cooling,
-        round: u64,
-        lowering: &mut Lowering,
-        steps: Steps,
-    ) -> Draft {
         let worth = self.worth();
         std::thread::scope(|scope| {
-            let lower = scope.spawn(|| {
-                lowering.lower(self.context, steps, worth, || {
-                    cut_short(self.options, self.watch, self.work).is_none()
-                });
+            let other = scope.spawn(|| {
+                if let Some((lowering, steps)) = lower {
+                    lowering.lower(self.context, steps, worth, || {
+                        cut_short(self.options, self.watch, self.work).is_none()
+                    });
+                }
+                self.annealed(draft, aids, cooling, 100 + round)
             });
-            let one = self.annealed(draft, aids, cooling, 300 + round);
-            lower.join().expect("lowering does not panic");
-            one
+            let one = self.annealed(draft, aids, cooling, 200 + round);
+            [one, other.join().expect("annealing does not panic")]
         })
     }
 

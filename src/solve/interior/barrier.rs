@@ -53,8 +53,17 @@ struct Residuals {
 const SHORT_OF_EDGE: f64 = 0.9995;
 /// Weight put on equations so that the matrix is positive definite, relative.
 const EQUATION: f64 = 1e-10;
+/// Most corrections of a direction towards equal products of pairs (Gondzio 1996, Computational Optimization
+/// and Applications 6, 137-156); how much longer the step is that each aims at, by which factor products may
+/// stay off the mean aimed at, and the share of that length that must be won. Values of that paper but for the first.
+const CORRECTIONS: usize = 2;
+const LONGER: f64 = 0.1;
+const SPREAD: f64 = 10.0;
+const WORTH_IT: f64 = 0.1;
 /// Times that a direction is refined.
 const REFINEMENTS: usize = 2;
+/// What a direction may leave of its right side, as a share: it is refined from there on.
+const GOOD: f64 = 1e-9;
 
 /// Solves to a relative accuracy of value and rows; `None` where the method stays far from it.
 pub fn minimise(problem: &Problem, accuracy: f64) -> Option<Point> {
@@ -364,16 +373,47 @@ fn step(problem: &Problem, normal: &mut Normal, state: &mut State, residuals: &R
     let count = state.x.len() + problem.rows.iter().filter(|r| !r.1).count();
     let ratio = (ahead / count as f64 / residuals.mean).clamp(0.0, 1.0);
     let aim = residuals.mean * ratio * ratio * ratio;
-    let pairs: Vec<f64> = (pairs.iter().zip(&first.x))
+    let mut pairs: Vec<f64> = (pairs.iter().zip(&first.x))
         .zip(&first.reduced)
         .map(|((have, dx), dz)| have + aim - dx * dz)
         .collect();
-    let of_rows: Vec<f64> = (of_rows.iter().zip(&first.slack))
+    let mut of_rows: Vec<f64> = (of_rows.iter().zip(&first.slack))
         .zip(&first.price)
         .map(|((have, ds), dp)| have + aim - ds * dp)
         .collect();
-    let way = newton.way(&pairs, &of_rows);
-    let (points, prices) = longest(problem, state, &way);
+    let mut way = newton.way(&pairs, &of_rows);
+    let (mut points, mut prices) = longest(problem, state, &way);
+    for _ in 0..CORRECTIONS {
+        // Where a longer step would end, products of pairs far from the aim are brought nearer to it.
+        let (far, high) = ((points + LONGER).min(1.0), (prices + LONGER).min(1.0));
+        let mend = |value: f64, by: f64, other: f64, change: f64| {
+            let product = (value + far * by) * (other + high * change);
+            let wanted = product.clamp(aim / SPREAD, aim * SPREAD);
+            (wanted - product).max(-aim * SPREAD)
+        };
+        let better_pairs: Vec<f64> = (0..pairs.len())
+            .map(|j| pairs[j] + mend(state.x[j], way.x[j], state.reduced[j], way.reduced[j]))
+            .collect();
+        let better_rows: Vec<f64> = (0..of_rows.len())
+            .map(|row| {
+                let is = !problem.rows[row].1;
+                let by = mend(
+                    state.slack[row],
+                    way.slack[row],
+                    state.price[row],
+                    way.price[row],
+                );
+                of_rows[row] + if is { by } else { 0.0 }
+            })
+            .collect();
+        let other = newton.way(&better_pairs, &better_rows);
+        let (longer, higher) = longest(problem, state, &other);
+        if longer + higher < points + prices + WORTH_IT * LONGER {
+            break;
+        }
+        (pairs, of_rows, way) = (better_pairs, better_rows, other);
+        (points, prices) = (longer, higher);
+    }
     let (points, prices) = (SHORT_OF_EDGE * points, SHORT_OF_EDGE * prices);
     let go = |values: &mut [f64], way: &[f64], far: f64| {
         values.iter_mut().zip(way).for_each(|(v, d)| *v += far * d);
@@ -445,7 +485,7 @@ impl Newton<'_> {
                 };
                 *value -= weight * price[row];
             }
-            if largest(&rest) <= 1e-12 * (1.0 + largest(&right)) {
+            if largest(&rest) <= GOOD * largest(&right) {
                 break;
             }
             self.normal.factor.solve(&mut rest);
