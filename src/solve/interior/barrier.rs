@@ -5,7 +5,7 @@
 //! by normal equations: with the slack of a row as a column of its own, each step asks for one factor of
 //! `A D A' + E`, `D` and `E` diagonal.
 
-use super::cholesky::Factor;
+use super::newton::{EQUATION, Newton, Normal, Way};
 
 /// A programme by columns.
 pub struct Problem {
@@ -28,19 +28,19 @@ pub struct Point {
 
 /// A point to be improved: columns, slacks, prices of rows, reduced costs.
 #[derive(Clone)]
-struct State {
-    x: Vec<f64>,
-    slack: Vec<f64>,
-    price: Vec<f64>,
-    reduced: Vec<f64>,
+pub struct State {
+    pub x: Vec<f64>,
+    pub slack: Vec<f64>,
+    pub price: Vec<f64>,
+    pub reduced: Vec<f64>,
 }
 
 /// How far a state is from feasible, and its gap.
-struct Residuals {
+pub struct Residuals {
     /// `b - A x - slack`, by row.
-    rows: Vec<f64>,
+    pub rows: Vec<f64>,
     /// `reduced - c - A' price`, by column.
-    columns: Vec<f64>,
+    pub columns: Vec<f64>,
     /// Largest of each, relative to the size of the right sides and of the costs.
     worst: f64,
     /// Difference of the two objectives, relative.
@@ -51,8 +51,6 @@ struct Residuals {
 
 /// Step that keeps this share of the way to the edge free.
 const SHORT_OF_EDGE: f64 = 0.9995;
-/// Weight put on equations so that the matrix is positive definite, relative.
-const EQUATION: f64 = 1e-10;
 /// Most corrections of a direction towards equal products of pairs (Gondzio 1996, Computational Optimization
 /// and Applications 6, 137-156); how much longer the step is that each aims at, by which factor products may
 /// stay off the mean aimed at, and the share of that length that must be won. Values of that paper but for the first.
@@ -60,10 +58,6 @@ const CORRECTIONS: usize = 2;
 const LONGER: f64 = 0.1;
 const SPREAD: f64 = 10.0;
 const WORTH_IT: f64 = 0.1;
-/// Times that a direction is refined.
-const REFINEMENTS: usize = 2;
-/// What a direction may leave of its right side, as a share: it is refined from there on.
-const GOOD: f64 = 1e-9;
 
 /// Solves to a relative accuracy of value and rows; `None` where the method stays far from it.
 pub fn minimise(problem: &Problem, accuracy: f64) -> Option<Point> {
@@ -105,13 +99,14 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
-fn largest(values: &[f64]) -> f64 {
+/// Size of the largest value.
+pub fn largest(values: &[f64]) -> f64 {
     values.iter().fold(0.0, |most: f64, v| most.max(v.abs()))
 }
 
 impl Problem {
     /// `y += A x`.
-    fn times(&self, x: &[f64], y: &mut [f64]) {
+    pub fn times(&self, x: &[f64], y: &mut [f64]) {
         for (column, value) in x.iter().enumerate() {
             for &(row, a) in &self.entries[self.starts[column]..self.starts[column + 1]] {
                 y[row] += a * value;
@@ -120,7 +115,7 @@ impl Problem {
     }
 
     /// `A' y`, by column.
-    fn mirrored(&self, y: &[f64]) -> Vec<f64> {
+    pub fn mirrored(&self, y: &[f64]) -> Vec<f64> {
         (0..self.cost.len())
             .map(|column| {
                 self.entries[self.starts[column]..self.starts[column + 1]]
@@ -160,74 +155,6 @@ impl Residuals {
             columns,
             mean,
         }
-    }
-}
-
-/// The matrix `A D A' + E`: where products of entries go, and its factor.
-struct Normal {
-    /// For each column the places of the products of its entries, pair by pair.
-    places: Vec<u32>,
-    /// Place of each row's diagonal.
-    diagonal: Vec<u32>,
-    values: Vec<f64>,
-    factor: Factor,
-}
-
-impl Normal {
-    fn of(problem: &Problem) -> Normal {
-        let order = problem.rows.len();
-        let mut below: Vec<Vec<usize>> = (0..order).map(|row| vec![row]).collect();
-        let lists: Vec<&[(usize, f64)]> = (problem.starts.windows(2))
-            .map(|ends| &problem.entries[ends[0]..ends[1]])
-            .collect();
-        for list in &lists {
-            for (n, &(column, _)) in list.iter().enumerate() {
-                below[column].extend(list[n + 1..].iter().map(|e| e.0));
-            }
-        }
-        let mut starts = vec![0];
-        let mut rows = Vec::new();
-        for list in &mut below {
-            list.sort_unstable();
-            list.dedup();
-            rows.extend_from_slice(list);
-            starts.push(rows.len());
-        }
-        drop(below);
-        let place = |column: usize, row: usize| {
-            let list = &rows[starts[column]..starts[column + 1]];
-            (starts[column] + list.binary_search(&row).expect("the place is there")) as u32
-        };
-        let mut places = Vec::new();
-        for list in &lists {
-            for (n, &(column, _)) in list.iter().enumerate() {
-                places.extend(list[n..].iter().map(|&(row, _)| place(column, row)));
-            }
-        }
-        Normal {
-            places,
-            diagonal: (0..order).map(|row| starts[row] as u32).collect(),
-            values: vec![0.0; rows.len()],
-            factor: Factor::of(order, &starts, &rows),
-        }
-    }
-
-    fn refactor(&mut self, problem: &Problem, columns: &[f64], rows: &[f64]) {
-        self.values.fill(0.0);
-        for (&at, weight) in self.diagonal.iter().zip(rows) {
-            self.values[at as usize] = *weight;
-        }
-        let mut places = self.places.iter();
-        for (ends, weight) in problem.starts.windows(2).zip(columns) {
-            let list = &problem.entries[ends[0]..ends[1]];
-            for (n, &(_, a)) in list.iter().enumerate() {
-                let by = a * weight;
-                for (&(_, b), &at) in list[n..].iter().zip(&mut places) {
-                    self.values[at as usize] += by * b;
-                }
-            }
-        }
-        self.factor.refactor(&self.values);
     }
 }
 
@@ -308,14 +235,6 @@ fn start(problem: &Problem, normal: &mut Normal) -> State {
         price,
         reduced,
     }
-}
-
-/// A direction.
-struct Way {
-    x: Vec<f64>,
-    slack: Vec<f64>,
-    price: Vec<f64>,
-    reduced: Vec<f64>,
 }
 
 /// One step: where Newton's method would go for a gap of nothing, how far that leads, then a direction
@@ -439,77 +358,4 @@ fn longest(problem: &Problem, state: &State, way: &Way) -> (f64, f64) {
         .map(|r| (&state.price[r], &way.price[r]))
         .fold(prices, edge);
     (points, prices)
-}
-
-struct Newton<'n> {
-    problem: &'n Problem,
-    normal: &'n Normal,
-    columns: &'n [f64],
-    rows: &'n [f64],
-    state: &'n State,
-    residuals: &'n Residuals,
-}
-
-impl Newton<'_> {
-    /// The direction that takes all residuals away and changes the products of pairs by these amounts.
-    fn way(&self, pairs: &[f64], of_rows: &[f64]) -> Way {
-        let (problem, state) = (self.problem, self.state);
-        // What columns would do alone, and what rows then lack.
-        let alone: Vec<f64> = (0..state.x.len())
-            .map(|j| self.columns[j] * (self.residuals.columns[j] + pairs[j] / state.x[j]))
-            .collect();
-        let mut right: Vec<f64> = (0..problem.rows.len())
-            .map(|row| {
-                let slack = if problem.rows[row].1 {
-                    0.0
-                } else {
-                    of_rows[row] / state.price[row]
-                };
-                slack - self.residuals.rows[row]
-            })
-            .collect();
-        problem.times(&alone, &mut right);
-        let mut price = right.clone();
-        self.normal.factor.solve(&mut price);
-        for _ in 0..REFINEMENTS {
-            let mut rest = right.clone();
-            let back: Vec<f64> = (problem.mirrored(&price).iter().zip(self.columns))
-                .map(|(p, d)| -p * d)
-                .collect();
-            problem.times(&back, &mut rest);
-            for (row, value) in rest.iter_mut().enumerate() {
-                let weight = if problem.rows[row].1 {
-                    0.0
-                } else {
-                    self.rows[row]
-                };
-                *value -= weight * price[row];
-            }
-            if largest(&rest) <= GOOD * largest(&right) {
-                break;
-            }
-            self.normal.factor.solve(&mut rest);
-            price.iter_mut().zip(&rest).for_each(|(p, r)| *p += r);
-        }
-        let paid = problem.mirrored(&price);
-        let x: Vec<f64> = (alone.iter().zip(&paid))
-            .zip(self.columns)
-            .map(|((a, p), d)| a - d * p)
-            .collect();
-        let reduced: Vec<f64> = (paid.iter().zip(&self.residuals.columns))
-            .map(|(p, r)| p - r)
-            .collect();
-        let slack: Vec<f64> = (0..problem.rows.len())
-            .map(|row| match problem.rows[row].1 {
-                true => 0.0,
-                false => (of_rows[row] - state.slack[row] * price[row]) / state.price[row],
-            })
-            .collect();
-        Way {
-            x,
-            slack,
-            price,
-            reduced,
-        }
-    }
 }

@@ -4,6 +4,7 @@
 mod barrier;
 mod cholesky;
 mod dense;
+mod newton;
 mod symbolic;
 
 use barrier::{Problem, minimise};
