@@ -1,15 +1,10 @@
 //! Partial Cholesky factors of small dense matrices, column by column in blocks that a processor's vector
 //! units like. Sums are taken in one fixed order: the same numbers on every machine.
 
-use std::ops::Range;
-
 /// Columns eliminated at once.
 const PANEL: usize = 32;
 /// Rows and columns of a tile of the update.
 const TILE: usize = 4;
-/// Multiplications from which an update is shared by two cores; a thread takes as long to begin as some
-/// hundred thousand of them (estimate).
-const SHARED: usize = 1_000_000;
 
 /// A pivot at most this share of the matrix's own entry counts as none: its row repeats others.
 const NO_PIVOT: f64 = 1e-13;
@@ -89,44 +84,16 @@ fn update(matrix: &mut [f64], size: usize, first: usize, width: usize, scratch: 
             packed[at..at + values.len()].copy_from_slice(values);
         }
     }
-    let flops = rows * rows * width;
-    if flops < SHARED {
-        take(rest, size, packed, width, 0..tiles, after);
-        return;
-    }
-    // Half of a triangle's area lies left of this column: a core for each half.
-    let half = ((1.0 - 0.5f64.sqrt()) * tiles as f64).round() as usize;
-    let (left, right) = rest.split_at_mut(half * TILE * size);
-    let packed = &packed[..];
-    std::thread::scope(|scope| {
-        scope.spawn(|| take(left, size, packed, width, 0..half, after));
-        take(right, size, packed, width, half..tiles, after);
-    });
-}
-
-/// Takes the packed panel's contribution from the columns of some tiles, which begin at `columns`; `after`
-/// rows lie above the first of the tiles.
-fn take(
-    columns: &mut [f64],
-    size: usize,
-    packed: &[f64],
-    width: usize,
-    tiles: Range<usize>,
-    after: usize,
-) {
-    let rows = size - after;
     let length = width * TILE;
-    let first = tiles.start;
-    for across in tiles {
-        let right = &packed[across * length..(across + 1) * length];
+    for (across, right) in packed.chunks_exact(length).enumerate() {
         let wide = TILE.min(rows - across * TILE);
         for (down, left) in packed.chunks_exact(length).enumerate().skip(across) {
             let tile = product(left, right);
             let top = after + down * TILE;
             let tall = TILE.min(rows - down * TILE);
             for (c, values) in tile.iter().enumerate().take(wide) {
-                let at = ((across - first) * TILE + c) * size + top;
-                for (value, v) in columns[at..at + tall].iter_mut().zip(values) {
+                let at = (across * TILE + c) * size + top;
+                for (value, v) in rest[at..at + tall].iter_mut().zip(values) {
                     *value -= v;
                 }
             }
