@@ -30,13 +30,16 @@ const SMALL_STRIPS: usize = 60;
 /// fair plan with fair masks, the long ones the best (tuned on the demo holding).
 const ROUNDS: [(u64, f64, Option<Steps>); 7] = [
     (300, 0.15, steps(2, 0)),
-    (300, 0.15, steps(1, 0)),
+    (300, 0.15, None),
     (900, 0.1, steps(2, 20)),
-    (1800, 0.1, steps(3, 100)),
+    (3600, 0.1, steps(4, 100)),
     (3600, 0.1, None),
     (7200, 0.1, steps(20, 500)),
     (14400, 0.1, None),
 ];
+/// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
+/// begin from the best plan.
+const AFRESH: u64 = 2;
 /// Rounds after which a plan is fair.
 const FAIR: usize = 3;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
@@ -316,7 +319,7 @@ impl Search<'_, '_> {
             if let Some(lowering) = &mut lowering {
                 self.take_bound(lowering);
             }
-            if let Some((_, best)) = &self.best {
+            if let Some((_, best)) = self.best.as_ref().filter(|_| round + 1 >= AFRESH) {
                 draft = best.clone();
             }
             self.tell("improve");
