@@ -24,7 +24,7 @@ def run(command, seconds, out):
     with open(out, "w") as stdout, open(f"{out}.err", "w") as stderr:
         child = subprocess.Popen([str(word) for word in command], stdout=stdout, stderr=stderr, preexec_fn=limit)
         ended = None
-        patience = 1.5 * seconds + 60
+        patience = 1.25 * seconds + 30
         while ended is None and time.monotonic() - began < patience:
             pid, status, usage = os.wait4(child.pid, os.WNOHANG)
             if pid:

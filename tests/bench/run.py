@@ -51,10 +51,10 @@ SMALL, MIDDLE, GROWN = list(holdings.SMALL), list(holdings.HOLDINGS), list(holdi
 QUICK = [
     (SMALL, [OURS], 20), (SMALL, ["highs-2", "scip"], 15),
     (MIDDLE, [OURS], 30),
-    (["poor-6", "generous-40"], ["highs-2"], 60),
-    (["demo"], [OURS], 120), (["demo"], ["highs-2", "highs-2-from-plan"], 120),
-    (["demo"], ["highs-1", "highs-pooled", "scip", "cbc", "microlp"], 60),
-    (["demo-x8"], [OURS], 120),
+    (["poor-6", "generous-40"], ["highs-2"], 45),
+    (["demo"], [OURS, "highs-2"], 120),
+    (["demo"], ["highs-1", "highs-2-from-plan", "highs-pooled", "scip", "cbc", "microlp"], 45),
+    (["demo-x2", "demo-x4"], [OURS], 60), (["demo-x8"], [OURS], 90),
 ]
 FULL = [
     (SMALL, ALL, 120),

@@ -7,7 +7,8 @@ solved; the plan of `plan` is set against it.
 - Our worth is never above what HiGHS proves possible, our bound never below what it finds.
 - The form pooled by kinds is read alike, and its relaxation is worth no less than our plan.
 - With --better: in the same time our plan is at least as good as HiGHS's, our bound at least as low.
-- With --equal: HiGHS's optimum, our worth and our bound agree to 1e-6.
+- With --equal: HiGHS's optimum, our worth and our bound agree to 1e-6; and HiGHS's solution, read back by
+  `import`, is a plan of that worth that verifies, or it cannot be laid out strip by strip.
 
 The programme by beds is a relaxation of placed plans (docs/method/programme.md, "Strips"), so
 --equal is for scenarios whose best solution by beds can be placed.
@@ -64,7 +65,21 @@ def solve(path, seconds, relaxed=False):
     done = highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
     worth = info.objective_function_value if found else float("-inf")
     bound = worth if relaxed and done else info.mip_dual_bound
-    return {"size": size, "worth": worth, "bound": bound, "done": done}
+    values = list(zip(lp.col_names_, highs.getSolution().col_value)) if found else []
+    return {"size": size, "worth": worth, "bound": bound, "done": done, "values": values}
+
+
+def read_back(binary, scenario, values, folder):
+    """The worth of the plan that a solution is; `None` where it cannot be laid out strip by strip."""
+    file, out = pathlib.Path(folder) / "values.txt", pathlib.Path(folder) / "back"
+    file.write_text("".join(f"{name} {value!r}\n" for name, value in values if value != 0.0))
+    command = [binary, "import", str(scenario), str(file), "--out", str(out)]
+    said = subprocess.run(command, capture_output=True, text=True)
+    if said.returncode == 5 and "strip by strip" in said.stderr:
+        return None
+    assert said.returncode == 0, said.stderr
+    subprocess.run([binary, "verify", str(out / "plan.yaml")], stdout=subprocess.DEVNULL, check=True)
+    return yaml.safe_load((out / "plan.yaml").read_text())["result"]["worth"]
 
 
 def plan(binary, scenario, seconds, folder):
@@ -110,6 +125,9 @@ def compare(arguments, scenario, problems):
             expect(theirs["done"], "HiGHS did not finish")
             expect(near(ours["worth"], theirs["worth"]), "the optima differ")
             expect(near(ours["bound"], theirs["worth"]), "our bound is not the optimum")
+            back = read_back(arguments.binary, scenario, theirs["values"], folder)
+            print(f"{scenario}: HiGHS's solution is {'no plan' if back is None else f'a plan worth {back:.6f}'}")
+            expect(back is None or near(back, theirs["worth"]), "HiGHS's solution, read back, is worth less")
         # Relaxations can be solved even for full holdings: the two files say the same.
         relax_seconds = arguments.relax_seconds or arguments.seconds
         readings = [solve(path, relax_seconds, relaxed=True) for path in (mps, lp)]
