@@ -324,6 +324,43 @@ fn a_directory_that_cannot_be_written_is_found_before_solving() {
     );
 }
 
+/// One that lies in no directory, one that is a directory, and one whose place is a file: all at once,
+/// before any search.
+#[test]
+fn files_that_cannot_be_written_are_found_before_solving() {
+    let room = room();
+    let plan = |more: &[&str]| {
+        let mut all = vec!["plan", "tiny.yaml", "--time-limit", "600"];
+        all.extend(more);
+        room.run(&all)
+    };
+    std::fs::create_dir(room.path("there")).expect("made");
+    let refused = plan(&[
+        "--certificate",
+        "nowhere/c.yaml",
+        "--solution",
+        "there",
+        "--out",
+        "tiny.yaml",
+    ]);
+    assert_code(&refused, 2);
+    let said = stderr(&refused);
+    for wanted in [
+        "error: --out tiny.yaml: cannot be written to",
+        "error: --certificate nowhere/c.yaml: cannot be written",
+        "error: --solution there: cannot be written: it is a directory",
+    ] {
+        assert!(said.contains(wanted), "{said}");
+    }
+    assert!(!said.contains("first draft"), "{said}");
+    let refused = plan(&["--trace", "nowhere/t.csv"]);
+    assert_code(&refused, 2);
+    assert!(!stderr(&refused).contains("first draft"));
+    // Nothing is left behind by trying.
+    let left: Vec<_> = std::fs::read_dir(room.dir()).expect("readable").collect();
+    assert_eq!(left.len(), 2, "{left:?}");
+}
+
 #[test]
 fn a_reader_that_has_seen_enough_is_no_error() {
     use std::io::Read;

@@ -1,6 +1,6 @@
 //! Certificates: the prices behind a bound, written by `plan` and recomputed by `verify`.
 
-use super::files::{read_text, replace_file, unusable};
+use super::files::{OutFile, read_text, unusable};
 use super::verify::{Opened, fingerprint};
 use crate::candidates::{self, Season};
 use crate::certify::{self, Certificate, PriceList, RoundingPrice};
@@ -15,7 +15,7 @@ const ROUNDING: f64 = 1e-9;
 
 /// Writes the certificate of some prices; its bound.
 pub fn write(
-    file: &Path,
+    file: &OutFile,
     scenario: &Scenario,
     digest: u64,
     season: &Season,
@@ -24,7 +24,7 @@ pub fn write(
     let list = listed(season, prices);
     let certificate = Certificate::of(scenario, &fingerprint(digest), season, &list)
         .map_err(|fault| format!("internal fault: prices of no use: {fault}"))?;
-    replace_file(file, &certificate.text())?;
+    file.replace(&certificate.text())?;
     Ok(certificate.bound)
 }
 

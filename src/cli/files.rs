@@ -12,7 +12,7 @@ impl OutDir {
     /// is not in vain.
     pub fn ready(dir: &Path) -> Result<OutDir, String> {
         std::fs::create_dir_all(dir)
-            .and_then(|()| NamedTempFile::new_in(dir))
+            .and_then(|()| tried(dir))
             .map_err(|error| {
                 format!(
                     "error: --out {}: cannot be written to: {error}\n  \
@@ -25,30 +25,55 @@ impl OutDir {
 
     /// Replaces a file. Whoever reads it meanwhile sees the old one or the new one, never a part.
     pub fn replace(&self, name: &str, text: &str) -> Result<(), String> {
-        replace_file(&self.0.join(name), text)
+        replace(&self.0.join(name), text)
     }
 }
 
-/// The directory that a file lies in.
-fn directory(path: &Path) -> &Path {
-    match path.parent() {
+/// A single file that can be written.
+pub struct OutFile(PathBuf);
+
+impl OutFile {
+    /// Tries that the file named by an option can be written, likewise before a search.
+    pub fn ready(option: &str, file: &Path) -> Result<OutFile, String> {
+        let tried = match file.is_dir() {
+            true => Err(io::Error::other("it is a directory")),
+            false => tried(beside(file)),
+        };
+        tried.map_err(|error| {
+            format!(
+                "error: {option} {}: cannot be written: {error}\n  \
+                 help: name a file in a directory that you may write to",
+                file.display()
+            )
+        })?;
+        Ok(OutFile(file.to_path_buf()))
+    }
+
+    /// Replaces it as a whole.
+    pub fn replace(&self, text: &str) -> Result<(), String> {
+        replace(&self.0, text)
+    }
+
+    pub fn path(&self) -> &Path {
+        &self.0
+    }
+}
+
+fn tried(dir: &Path) -> io::Result<()> {
+    NamedTempFile::new_in(dir).map(drop)
+}
+
+/// The directory of a file.
+fn beside(file: &Path) -> &Path {
+    match file.parent() {
         Some(dir) if !dir.as_os_str().is_empty() => dir,
         _ => Path::new("."),
     }
 }
 
-/// Tries that a file can be replaced, so that a long search is not in vain.
-pub fn can_replace(path: &Path) -> Result<(), String> {
-    match NamedTempFile::new_in(directory(path)) {
-        Ok(_) => Ok(()),
-        Err(error) => Err(unusable(path, &format!("cannot be written: {error}"))),
-    }
-}
-
-/// Replaces a single file, likewise.
-pub fn replace_file(path: &Path, text: &str) -> Result<(), String> {
+fn replace(path: &Path, text: &str) -> Result<(), String> {
     let write = || -> io::Result<()> {
-        let mut file = NamedTempFile::new_in(directory(path))?;
+        let mut file = NamedTempFile::new_in(beside(path))?;
         file.write_all(text.as_bytes())?;
         share(&file)?;
         file.persist(path)?;

@@ -4,7 +4,7 @@ use super::args::{DEFAULT_SECONDS, PlanArgs};
 use super::certificate;
 use super::check::load;
 use super::exit::Exit;
-use super::files::{OutDir, can_replace};
+use super::files::{OutDir, OutFile};
 use super::forms::{self, Forms};
 use super::progress::Reporter;
 use super::solution;
@@ -26,16 +26,13 @@ use std::time::Instant;
 pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
     let loaded = load(&asked.scenario)?;
     let scenario = &loaded.scenario;
-    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let options = Options {
         gap: asked.gap.unwrap_or(scenario.solving.gap),
         seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
         work: asked.work_limit,
     };
     let selection = forms::selection(scenario, &asked.shown)?;
-    for file in [&asked.certificate, &asked.solution].into_iter().flatten() {
-        can_replace(file)?;
-    }
+    let outputs = Outputs::ready(asked)?;
     let trace = asked.trace.as_deref().map(Trace::begin).transpose()?;
     let reporter = Reporter::new(began, asked.quiet).traced(trace);
     let season = candidates::season(scenario);
@@ -67,15 +64,15 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
             false => Utc::now(),
         },
     };
-    if let (Some(file), Some(prices)) = (&asked.certificate, &prices) {
+    if let (Some(file), Some(prices)) = (&outputs.certificate, &prices) {
         certificate::write(file, scenario, loaded.digest, &season, prices)?;
     }
-    if let Some(out) = &out {
+    if let Some(out) = &outputs.dir {
         out.replace("plan.yaml", &yaml)?;
         forms.write(out)?;
     }
     forms.print(&asked.shown, &selection)?;
-    if let Some(file) = &asked.solution {
+    if let Some(file) = &outputs.solution {
         solution::write(file, &explain::binding(scenario), &answer)?;
     }
     reporter.trace_written()?;
@@ -86,6 +83,41 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         Ending::Optimal | Ending::WithinGap => Exit::Done,
         Ending::WorkLimit | Ending::TimeLimit | Ending::Interrupted => Exit::Limit,
     })
+}
+
+/// Where results go, each tried before the search.
+struct Outputs {
+    dir: Option<OutDir>,
+    certificate: Option<OutFile>,
+    solution: Option<OutFile>,
+}
+
+impl Outputs {
+    /// # Errors
+    /// All that cannot be written.
+    fn ready(asked: &PlanArgs) -> Result<Outputs, String> {
+        let mut faults = Vec::new();
+        let outputs = Outputs {
+            dir: kept(asked.out.as_deref().map(OutDir::ready), &mut faults),
+            certificate: kept(
+                (asked.certificate.as_deref()).map(|f| OutFile::ready("--certificate", f)),
+                &mut faults,
+            ),
+            solution: kept(
+                (asked.solution.as_deref()).map(|f| OutFile::ready("--solution", f)),
+                &mut faults,
+            ),
+        };
+        match faults.is_empty() {
+            true => Ok(outputs),
+            false => Err(faults.join("\n")),
+        }
+    }
+}
+
+/// What is there; what is wrong goes to the faults.
+fn kept<T>(tried: Option<Result<T, String>>, faults: &mut Vec<String>) -> Option<T> {
+    tried.and_then(|tried| tried.map_err(|fault| faults.push(fault)).ok())
 }
 
 /// The answer of the search, and the prices that its bound rests on. Where musts bind: whether all can

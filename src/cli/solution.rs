@@ -1,7 +1,7 @@
 //! Values of the columns of the exported programme, for and from other solvers: a name and a value to a
 //! line.
 
-use super::files::{read_text, replace_file, unusable};
+use super::files::{OutFile, read_text, unusable};
 use crate::candidates::{BARE, Season};
 use crate::input::shown;
 use crate::programme::{Drawn, Form, Layout, LotClass, Placing, Programme, point};
@@ -29,7 +29,7 @@ pub fn by_beds(season: &Season) -> (Programme, Layout) {
 ///
 /// # Errors
 /// When the file cannot be written.
-pub fn write(file: &Path, season: &Season, answer: &Answer) -> Result<(), String> {
+pub fn write(file: &OutFile, season: &Season, answer: &Answer) -> Result<(), String> {
     let (programme, layout) = by_beds(season);
     let drawn: Vec<Drawn> = (answer.draws.iter())
         .map(|d| Drawn {
@@ -58,7 +58,7 @@ pub fn write(file: &Path, season: &Season, answer: &Answer) -> Result<(), String
         drawn: &drawn,
     };
     let values = point(season, &programme, &layout, &placing)
-        .map_err(|what| unusable(file, &format!("cannot be written: {what}")))?;
+        .map_err(|what| unusable(file.path(), &format!("cannot be written: {what}")))?;
     let mut text = format!(
         "# worth {}: values of the columns of `export --form bed`; those left out are 0\n",
         answer.worth
@@ -68,7 +68,7 @@ pub fn write(file: &Path, season: &Season, answer: &Answer) -> Result<(), String
             let _ = writeln!(text, "{} {value}", column.name);
         }
     }
-    replace_file(file, &text)
+    file.replace(&text)
 }
 
 /// Reads values of the columns; those left out are 0.
