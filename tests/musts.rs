@@ -6,7 +6,10 @@
 #[path = "support/room.rs"]
 mod room;
 
+use bedweek::explain::{Case, Clash, Kept, Watches, kept};
+use bedweek::solve::{Options, Progress, Watch};
 use room::{Room, assert_code, stderr, stdout};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 /// Two beds, one crop that is ready within weeks and one that takes months. Lines are referred to
 /// below.
@@ -223,5 +226,134 @@ fn a_limit_of_the_search_is_said() {
     assert!(
         text.contains("not proven"),
         "what was not proven is said: {text}"
+    );
+}
+
+/// A crop of which a strip gives 7.2 kg, whole, in W26.
+fn whole(name: &str) -> String {
+    format!(
+        "    crop {name}:
+      family: daisy
+      settings: [open]
+      thermal: {{ base_c: 2, optimum_c: 18, ceiling_c: 32, half_light_mj: 3, emergence_base_c: 2,
+        emergence_cd: 50 }}
+      raisings:
+        - {{ method: direct, sow: [W18, W18], plants_per_m2: 40, seeds_per_plant: 1, seed_money: 0.005,
+            sow_minutes_per_m2: 2, plant_minutes_per_m2: 0 }}
+      ways:
+        - {{ name: whole, kind: standing, weeks: 8, food: food {name}, ready_units: 20,
+            yield_per_m2: [8, 10, 12], unit: kg, kg_per_unit: 1, keeps_weeks: 0, weekly_loss: 0,
+            harvest_minutes_per_unit: 1 }}
+      killed_below_c: -12
+      max_ground_weeks: 40
+      clear_minutes_per_m2: 1
+"
+    )
+}
+
+/// Two strips, and musts of 0.6, 0.6, 0.6 and 0.5 strips' harvests: together they are too much in shares
+/// of strips already; any three of them only in whole strips, which takes a search to see.
+fn knapsack() -> String {
+    let kinds = [("a", 4.32), ("b", 4.32), ("c", 4.32), ("x", 3.6)];
+    let needs = kinds.map(|(name, floor)| {
+        format!(
+            "  food {name}: {{ floor: 0, wish: 8, short_money: 1, single_crop_share: 1, seasons: \
+             [{{ weeks: [W26, W26], floor: {floor}, must: true }}] }}\n"
+        )
+    });
+    let foods = kinds.map(|(name, _)| format!("    food {name}: {{ unit: kg, price_money: 2 }}\n"));
+    let crops = kinds.map(|(name, _)| whole(name));
+    let holding = HOLDING.replace("start: 2027-W10\nweeks: 30", "start: 2027-W18\nweeks: 20");
+    let (head, rest) = holding.split_once("  radishes").expect("needs");
+    let (_, tail) = rest.split_once("work:").expect("work");
+    let tail = tail
+        .replace("[radish, main carrots]", "[crop a, crop b, crop c, crop x]")
+        .replace("{ brassica:", "{ daisy:");
+    format!(
+        "{head}{}work:{tail}models:\n  foods:\n{}  crops:\n{}",
+        needs.concat(),
+        foods.concat(),
+        crops.concat()
+    )
+}
+
+#[test]
+fn a_clash_that_a_limit_left_too_large_is_marked_so() {
+    let room = Room::empty();
+    room.write("holding.yaml", &knapsack());
+    let said = |work: &str| {
+        let said = room.run(&["plan", "holding.yaml", "--work-limit", work, "--quiet"]);
+        assert_code(&said, 1);
+        stderr(&said)
+    };
+    let (short, long) = (said("20"), said("4000"));
+    assert!(short.contains("not proven smallest"), "{short}");
+    assert_eq!(short.matches("- must:").count(), 4, "{short}");
+    assert!(long.contains("without any one of them"), "{long}");
+    assert!(!long.contains("not proven"), "{long}");
+    assert_eq!(long.matches("- must:").count(), 3, "{long}");
+}
+
+/// A user who has seen enough after so many looks at the clock.
+struct Impatient(AtomicU32);
+
+impl Watch for Impatient {
+    fn seconds(&self) -> f64 {
+        0.0
+    }
+
+    fn interrupted(&self) -> bool {
+        let spend = |left: u32| left.checked_sub(1);
+        let left = self
+            .0
+            .fetch_update(Ordering::Relaxed, Ordering::Relaxed, spend);
+        left.is_err()
+    }
+
+    fn progress(&self, _: Progress) {}
+}
+
+struct Patience(u32);
+
+impl Watches for Patience {
+    fn of(&self, _: &str) -> Box<dyn Watch + '_> {
+        Box::new(Impatient(AtomicU32::new(self.0)))
+    }
+}
+
+/// Wherever it is stopped, what is said is true: nothing, a clash not proven smallest, or the smallest.
+#[test]
+fn a_search_for_a_clash_may_be_stopped_at_any_time() {
+    let loaded = bedweek::input::load_text("holding.yaml", &knapsack());
+    let case = Case {
+        label: String::new(),
+        file: "holding.yaml".into(),
+        fingerprint: String::new(),
+        scenario: loaded.unwrap_or_else(|errors| panic!("{errors}")).scenario,
+    };
+    let options = Options {
+        gap: 0.02,
+        seconds: None,
+        work: Some(4_000),
+    };
+    let (mut open, mut large, mut smallest) = (0, 0, 0);
+    for looks in (0..40).chain([60, 100, 1_000_000]) {
+        match kept(&case, &options, &Patience(looks)) {
+            Kept::Yes(_) => panic!("they cannot be kept"),
+            Kept::Open => open += 1,
+            Kept::No(Clash {
+                demands,
+                smallest: proven,
+                ..
+            }) => {
+                assert!((3..=4).contains(&demands.len()), "{demands:?}");
+                assert!(!proven || demands.len() == 3, "{demands:?}");
+                *if proven { &mut smallest } else { &mut large } += 1;
+            }
+        }
+    }
+    assert!(
+        open > 0 && large > 0 && smallest > 0,
+        "{open} {large} {smallest}"
     );
 }

@@ -93,6 +93,11 @@ pub fn kept(case: &Case, options: &Options, watches: &dyn Watches) -> Kept {
                 smallest: true,
             };
             filter.run();
+            if !filter.smallest && !filter.over() {
+                // What was left open among many may be decided among few.
+                filter.smallest = true;
+                filter.run();
+            }
             let mut limits: Vec<Limit> = (limits(scenario).into_iter())
                 .filter(|limit| !filter.lifted.contains(limit))
                 .map(|limit| limit.told(scenario))
@@ -334,6 +339,9 @@ impl Filter<'_> {
             self.shorten(food, from, to);
         }
         for limit in limits(self.scenario) {
+            if self.lifted.contains(&limit) {
+                continue;
+            }
             let mut more = self.lifted.clone();
             more.push(limit);
             if self.clashes(&self.asked.clone(), &more) {
@@ -382,6 +390,10 @@ impl Filter<'_> {
         if known.any(|(_, prices)| musts::clash_at(&season, asked, prices)) {
             return true;
         }
+        if self.over() {
+            self.smallest = false;
+            return false;
+        }
         match musts::keep(&season, asked, self.options, self.watch) {
             Musts::Kept(_) => false,
             Musts::Open => {
@@ -393,6 +405,12 @@ impl Filter<'_> {
                 true
             }
         }
+    }
+
+    /// Whether the clock's limit is reached, or the user has seen enough.
+    fn over(&self) -> bool {
+        let limit = self.options.seconds;
+        limit.is_some_and(|limit| self.watch.seconds() >= limit) || self.watch.interrupted()
     }
 
     fn demands(&self) -> Vec<Demand> {
