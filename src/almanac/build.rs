@@ -56,7 +56,7 @@ pub fn almanac(scenario: &Scenario, crops: &[CropId]) -> Almanac {
 }
 
 /// The weeks from `start` to the same week of the next year, in the order of their numbers.
-fn year_from(start: Week) -> Vec<Week> {
+pub(super) fn year_from(start: Week) -> Vec<Week> {
     let number = start.of_year();
     let length = (1..=MOST_WEEKS)
         .find(|&k| start.plus(k).of_year() >= number && start.plus(k).iso().0 > start.iso().0)
@@ -67,7 +67,7 @@ fn year_from(start: Week) -> Vec<Week> {
 }
 
 /// The scenario with every raising open all the year round, followed for long enough.
-fn with_every_sowing_week(scenario: &Scenario) -> Scenario {
+pub(super) fn with_every_sowing_week(scenario: &Scenario) -> Scenario {
     let week = |number| WeekOfYear::new(number).expect("a week of the year");
     let mut open = scenario.clone();
     for raising in open.crops.iter_mut().flat_map(|crop| &mut crop.raisings) {
@@ -81,7 +81,7 @@ fn with_every_sowing_week(scenario: &Scenario) -> Scenario {
 }
 
 /// The methods of a crop, each once, in the order of its raisings.
-fn methods(scenario: &Scenario, crop: CropId) -> Vec<Method> {
+pub(super) fn methods(scenario: &Scenario, crop: CropId) -> Vec<Method> {
     let mut found = Vec::new();
     for raising in &scenario.crops[crop].raisings {
         if !found.contains(&raising.method) {
@@ -92,7 +92,7 @@ fn methods(scenario: &Scenario, crop: CropId) -> Vec<Method> {
 }
 
 /// The ways of a crop; a green manure has the one of being none.
-fn ways(scenario: &Scenario, crop: CropId) -> Vec<Option<usize>> {
+pub(super) fn ways(scenario: &Scenario, crop: CropId) -> Vec<Option<usize>> {
     match scenario.crops[crop].ways.len() {
         0 => vec![None],
         count => (0..count).map(Some).collect(),
@@ -107,18 +107,31 @@ fn weeks_off(raising: &Raising, week: Week) -> i32 {
         .unwrap_or(MOST_WEEKS)
 }
 
-/// One crop in one way at one place.
-struct Subject<'a> {
-    scenario: &'a Scenario,
-    grower: &'a Grower<'a>,
+/// Those of the weeks in which the crop is usually sown by that method.
+pub(super) fn usual_weeks(
+    scenario: &Scenario,
     crop: CropId,
-    way: Option<usize>,
-    spot: &'a Spot,
+    method: Method,
+    weeks: Vec<Week>,
+) -> Vec<Week> {
+    let raisings = &scenario.crops[crop].raisings;
+    let usual =
+        |week: &Week| (raisings.iter()).any(|r| r.method == method && r.may_sow(week.of_year()));
+    weeks.into_iter().filter(usual).collect()
+}
+
+/// One crop in one way at one place.
+pub(super) struct Subject<'a> {
+    pub scenario: &'a Scenario,
+    pub grower: &'a Grower<'a>,
+    pub crop: CropId,
+    pub way: Option<usize>,
+    pub spot: &'a Spot,
 }
 
 impl Subject<'_> {
     /// Sown in that week, by the raising of the method whose sowing weeks are nearest.
-    fn sowing(&self, method: Method, week: Week) -> Sowing {
+    pub(super) fn sowing(&self, method: Method, week: Week) -> Sowing {
         let raisings = &self.scenario.crops[self.crop].raisings;
         let raising = (0..raisings.len())
             .filter(|&index| raisings[index].method == method)

@@ -6,11 +6,13 @@
 //! left to `render`.
 
 mod build;
+mod hopeless;
 mod row;
 mod spot;
 mod weeks;
 
 pub use build::almanac;
+pub use hopeless::{Hopeless, Want, hopeless};
 pub use row::{Ending, Reason, Row, Sowing, Success, Verdict};
 pub use spot::{Spot, spots};
 pub use weeks::{Window, windows};

@@ -1,18 +1,35 @@
-//! `check`: reads a scenario and reports every error, without planning anything.
+//! `check`: reads a scenario and reports every error, and what cannot be grown in it, without planning
+//! anything.
 
 use super::args::CheckArgs;
 use super::exit::Exit;
 use super::files::to_stdout;
+use crate::almanac;
 use crate::input::{self, Loaded};
+use crate::render::{self, Warning};
 use std::path::Path;
 
 pub fn run(asked: &CheckArgs) -> Result<Exit, String> {
-    let scenario = load(&asked.scenario)?.scenario;
+    let loaded = load(&asked.scenario)?;
+    let warnings = warnings(&loaded);
+    for warning in &warnings {
+        let place = loaded.places.key(&warning.key).unwrap_or_default();
+        eprintln!(
+            "warning: {}: {}\n  at {place}\n  help: {}\n",
+            warning.key, warning.message, warning.help
+        );
+    }
+    let warned = match warnings.len() {
+        0 => String::new(),
+        1 => ", 1 warning".into(),
+        n => format!(", {n} warnings"),
+    };
+    let scenario = loaded.scenario;
     let strips: u32 = scenario.beds.iter().map(|b| b.strips).sum();
     to_stdout(|out| {
         writeln!(
             out,
-            "{}: no errors; {} beds with {strips} strips, {} crops, {} foods, {} standing \
+            "{}: no errors{warned}; {} beds with {strips} strips, {} crops, {} foods, {} standing \
              plantings, {} weeks and a tail of {}",
             asked.scenario.display(),
             scenario.beds.len(),
@@ -24,6 +41,13 @@ pub fn run(asked: &CheckArgs) -> Result<Exit, String> {
         )
     })?;
     Ok(Exit::Done)
+}
+
+/// What of the needs and of the crops listed cannot be had or grown on the holding.
+fn warnings(loaded: &Loaded) -> Vec<Warning> {
+    let scenario = &loaded.scenario;
+    let lists = |crop: &str| loaded.places.gives(&format!("crops_used.{crop}"));
+    render::warnings(scenario, &almanac::hopeless(scenario), lists)
 }
 
 /// Reads a scenario; all its errors in one message.

@@ -43,6 +43,7 @@ pub fn records(mut scenario: Node, problems: &mut Problems) -> Option<Records> {
     let mut models = shipped_tree(problems)?;
     lay_models(&mut scenario, &mut models, problems);
     let to_hand = lay_onto(&mut scenario, "covers", &mut models, "covers", problems);
+    let asked = scenario.get("needs").map_or(0, |n| n.entries().len());
     let needed = lay_onto(&mut scenario, "needs", &mut models, "foods", problems);
     let rotated = lay_onto(&mut scenario, "rotation", &mut models, "families", problems);
     splice_climate(&mut scenario, &mut models, problems);
@@ -78,6 +79,7 @@ pub fn records(mut scenario: Node, problems: &mut Problems) -> Option<Records> {
                 problems,
             )
         }),
+        all_known: needed.len() == asked,
         needed,
     })
 }

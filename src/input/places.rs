@@ -29,11 +29,15 @@ impl Places {
         for record in all {
             places.add(record, sources);
         }
+        for (crop, at) in records.scenario.texts("crops_used") {
+            let path = format!("crops_used.{crop}");
+            places.by_path.insert(path, place(sources, *at));
+        }
         places
     }
 
     fn add(&mut self, record: &Fields, sources: &[Source]) {
-        let place = |at: At| format!("{}:{}", sources[at.file].name, at.line);
+        let place = |at: At| place(sources, at);
         self.by_path.insert(record.path.clone(), place(record.at));
         for key in record.given_keys() {
             let path = record.path_of(key);
@@ -61,6 +65,11 @@ impl Places {
         }
     }
 
+    /// Whether the very key, or member of a list of names, was given.
+    pub fn gives(&self, path: &str) -> bool {
+        self.by_path.contains_key(path)
+    }
+
     /// Where the need of a food in a week stands.
     pub fn need(&self, food: &str, week: Week) -> Option<&str> {
         let path = format!("needs.{food}");
@@ -68,4 +77,8 @@ impl Places {
             .find(|(from, to, _)| week.of_year().within(*from, *to));
         self.key(season.map_or(&path, |(.., season)| season))
     }
+}
+
+fn place(sources: &[Source], at: At) -> String {
+    format!("{}:{}", sources[at.file].name, at.line)
 }

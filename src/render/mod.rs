@@ -17,7 +17,7 @@ mod text;
 mod words;
 mod yaml;
 
-pub use almanac::{almanac_picture, almanac_text, almanac_yaml};
+pub use almanac::{Warning, almanac_picture, almanac_text, almanac_yaml, warnings};
 pub use csv::{Table, table};
 pub use experience::experience;
 pub use html::{

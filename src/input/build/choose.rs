@@ -31,16 +31,19 @@ pub struct All {
     pub directives: Vec<Directive>,
 }
 
-/// The crops to plan with, by index; complains about a listed crop that serves no need.
+/// The crops to plan with, by index; complains about a listed crop that serves no need. `needed`: foods
+/// by index; `None`: not known, so that every crop may serve one.
 pub fn used_crops(
     scenario: &Fields,
     names: &Names,
     crops: &[Option<Crop>],
-    needed: &BTreeSet<usize>,
+    needed: Option<&BTreeSet<usize>>,
     problems: &mut Problems,
 ) -> BTreeSet<usize> {
     let serves = |crop: &Crop| {
-        crop.ways.is_empty() || crop.ways.iter().any(|way| needed.contains(&way.food))
+        let wanted =
+            |needed: &BTreeSet<usize>| crop.ways.iter().any(|way| needed.contains(&way.food));
+        crop.ways.is_empty() || needed.is_none_or(wanted)
     };
     if !scenario.has("crops_used") {
         return (0..crops.len())

@@ -41,6 +41,8 @@ pub struct Records {
     pub tunnel: Option<Fields>,
     /// Names of the foods needed.
     pub needed: BTreeSet<String>,
+    /// Whether every need names a food.
+    pub all_known: bool,
 }
 
 /// The scenario; `None` when something is wrong, which is then among the problems.
@@ -121,7 +123,9 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         needs::food(f, &weeks, households, problems)
     });
     let level = s.record("level").map(|l| needs::level(l, &weeks, problems));
-    let used = choose::used_crops(s, &crop_names, &crops, &needed, problems);
+    // A need that names no food may have meant that of any crop.
+    let whole_needs = r.all_known.then_some(&needed);
+    let used = choose::used_crops(s, &crop_names, &crops, whole_needs, problems);
     for (key, empty) in [
         ("beds", bed_records.is_empty()),
         ("needs", needed.is_empty()),

@@ -52,6 +52,12 @@ const SIGNS: [(Verdict, char, &str, &str); 8] = [
     (Verdict::NoShelf, 'x', "no shelf for it", "no shelf for it"),
 ];
 
+/// What a verdict says, in words.
+pub fn meaning(verdict: Verdict) -> &'static str {
+    let found = SIGNS.iter().find(|(known, ..)| *known == verdict);
+    found.map_or("it does not succeed", |(_, _, meaning, _)| *meaning)
+}
+
 /// The whole calendar.
 pub fn calendar(scenario: &Scenario, almanac: &Almanac) -> String {
     let signs: Vec<String> = (SIGNS.iter())

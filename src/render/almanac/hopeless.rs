@@ -1,0 +1,104 @@
+//! Crops that cannot be grown, and foods that therefore cannot be had, in words.
+
+use super::entry::{method_name, setting_name};
+use super::text::meaning;
+use crate::almanac::{Hopeless, Want};
+use crate::domain::Scenario;
+
+/// Crops that a warning names; the others are counted.
+const MOST_CROPS: usize = 4;
+
+/// One warning: the key of the scenario that it is about, what is wrong, and what to do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Warning {
+    pub key: String,
+    pub message: String,
+    pub help: String,
+}
+
+/// A warning for each food that no crop can give, then for each other crop that the scenario `lists`
+/// and that cannot be grown.
+pub fn warnings(
+    scenario: &Scenario,
+    hopeless: &[Hopeless],
+    lists: impl Fn(&str) -> bool,
+) -> Vec<Warning> {
+    let mut found = Vec::new();
+    let mut told = vec![false; scenario.crops.len()];
+    for (food, need) in scenario.foods.iter().enumerate() {
+        let gives = |crop: usize| scenario.crops[crop].ways.iter().any(|w| w.food == food);
+        let all = (0..scenario.crops.len())
+            .filter(|&crop| gives(crop))
+            .count();
+        let here: Vec<&Hopeless> = hopeless.iter().filter(|h| gives(h.crop)).collect();
+        if here.len() < all {
+            continue;
+        }
+        let mut crops: Vec<String> = (here.iter().take(MOST_CROPS))
+            .map(|h| format!("{} ({})", scenario.crops[h.crop].name, why(h)))
+            .collect();
+        if here.len() > MOST_CROPS {
+            crops.push(format!("and {} more", here.len() - MOST_CROPS));
+        }
+        let message = match crops.is_empty() {
+            true => "no crop in use gives it".to_string(),
+            false => format!("none of its crops can be grown here: {}", crops.join("; ")),
+        };
+        found.push(Warning {
+            key: format!("needs.{}", need.name),
+            message,
+            help: here.first().map_or(
+                "use a crop that gives it, or take the need out".into(),
+                |h| help(h, "take the need out"),
+            ),
+        });
+        for h in here {
+            told[h.crop] = true;
+        }
+    }
+    for h in hopeless.iter().filter(|h| !told[h.crop]) {
+        let name = &scenario.crops[h.crop].name;
+        if lists(name) {
+            found.push(Warning {
+                key: format!("crops_used.{name}"),
+                message: format!("it cannot be grown here: {}", why(h)),
+                help: help(h, "take the crop out"),
+            });
+        }
+    }
+    found
+}
+
+fn why(hopeless: &Hopeless) -> String {
+    let wants = hopeless.wants.iter().map(|(method, want)| match method {
+        None => words(want),
+        Some(method) => format!("{}, {}", method_name(*method), words(want)),
+    });
+    wants.collect::<Vec<_>>().join("; ")
+}
+
+fn words(want: &Want) -> String {
+    match want {
+        Want::Setting(settings) => {
+            let settings: Vec<&str> = settings.iter().map(|s| setting_name(*s)).collect();
+            format!("it needs a bed with the setting {}", settings.join(" or "))
+        }
+        Want::Never => "it is never to be planted in any bed that it could be in".into(),
+        Want::Shelf { lit: false } => "there is no shelf to raise it on".into(),
+        Want::Shelf { lit: true } => "it needs a lit shelf, and there is none".into(),
+        Want::Time => "it is not ready before the plan ends".into(),
+        Want::Growth(verdict) => meaning(*verdict).into(),
+    }
+}
+
+fn help(hopeless: &Hopeless, or: &str) -> String {
+    let first = match &hopeless.wants[0].1 {
+        Want::Setting(_) => "give such a bed".to_string(),
+        Want::Never => "take the directive out".into(),
+        Want::Shelf { lit: false } => "give the shelf some space".into(),
+        Want::Shelf { lit: true } => "give the shelf some lit space".into(),
+        Want::Time => "plan more weeks".into(),
+        Want::Growth(_) => "`calendar` shows what comes of it week by week".into(),
+    };
+    format!("{first}, or {or}")
+}

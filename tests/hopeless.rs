@@ -1,0 +1,202 @@
+//! What `check` warns of: crops that cannot be grown on the holding, foods that cannot be had.
+//!
+//! Source of truth: the plantings that the search may choose from (candidates), by another road; lines of
+//! the scenario; by hand.
+
+#[path = "support/room.rs"]
+mod room;
+
+use bedweek::almanac::{Want, hopeless};
+use bedweek::candidates;
+use bedweek::domain::{Directive, DirectiveKind, Scenario, Setting};
+use room::{Room, assert_code, stderr, stdout};
+use std::collections::BTreeSet;
+use std::path::Path;
+
+fn demo() -> Scenario {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/four-households.yaml");
+    let loaded = bedweek::input::load(&file).unwrap_or_else(|errors| panic!("{errors}"));
+    let mut scenario = loaded.scenario;
+    // What stands hides whether it could be sown.
+    scenario.standing.clear();
+    // Every planting is worth while, so that none is left out for its price.
+    for food in &mut scenario.foods {
+        food.price_money = food.price_money.max(100.0);
+    }
+    scenario
+}
+
+/// Crops of which the search has a planting to choose.
+fn with_candidates(scenario: &Scenario) -> BTreeSet<usize> {
+    let season = candidates::season(scenario);
+    let members = season.candidates.iter().flat_map(|c| &c.members);
+    members.map(|m| m.crop).collect()
+}
+
+/// Changes to the demo holding, with what some crop then wants for.
+type Case = (&'static str, fn(&mut Scenario), Option<Want>);
+
+#[test]
+fn those_are_named_of_which_there_is_nothing_to_choose() {
+    let cases: [Case; 6] = [
+        ("as it is", |_| {}, None),
+        (
+            "no shelf",
+            |s| (s.shelf.lit_m2, s.shelf.unlit_m2) = (0.0, 0.0),
+            Some(Want::Shelf { lit: false }),
+        ),
+        (
+            "no tunnel",
+            |s| s.beds.retain(|b| b.setting == Setting::Open),
+            Some(Want::Setting(vec![Setting::Tunnel])),
+        ),
+        (
+            "a short autumn",
+            |s| {
+                (s.weeks, s.tail) = (10, 0);
+                for food in &mut s.foods {
+                    for row in [&mut food.floor, &mut food.wish] {
+                        row.truncate(10);
+                    }
+                    food.must.truncate(10);
+                }
+                s.level = None;
+            },
+            Some(Want::Time),
+        ),
+        (
+            "no leeks anywhere",
+            |s| {
+                let crop = s.crops.iter().position(|c| c.name == "winter leeks");
+                s.directives.push(Directive {
+                    crop: crop.expect("in use"),
+                    bed: None,
+                    kind: DirectiveKind::Never,
+                });
+            },
+            Some(Want::Never),
+        ),
+        (
+            "a cold place",
+            |s| {
+                for t in s.climate.tmin_c.iter_mut().chain(&mut s.climate.tmax_c) {
+                    *t -= 12.0;
+                }
+            },
+            None,
+        ),
+    ];
+    let mut some = 0;
+    for (name, change, wanted) in cases {
+        let mut scenario = demo();
+        change(&mut scenario);
+        let found = hopeless(&scenario);
+        let chosen = with_candidates(&scenario);
+        let said: BTreeSet<usize> = found.iter().map(|h| h.crop).collect();
+        // Of a perennial that is ready in the last weeks, and of a green manure in a short year, there is
+        // too little to be worth its seed.
+        let lasts = |crop: &usize| {
+            let crop = &scenario.crops[*crop];
+            crop.perennial.is_some() || crop.ways.is_empty()
+        };
+        let none: BTreeSet<usize> = (0..scenario.crops.len())
+            .filter(|crop| !chosen.contains(crop) && (!lasts(crop) || said.contains(crop)))
+            .collect();
+        assert!(said.iter().all(|crop| !chosen.contains(crop)), "{name}");
+        let called = |set: &BTreeSet<usize>| -> Vec<String> {
+            set.iter()
+                .map(|&c| scenario.crops[c].name.clone())
+                .collect()
+        };
+        assert_eq!(called(&said), called(&none), "{name}");
+        some += said.len();
+        if let Some(wanted) = wanted {
+            let wants = found.iter().flat_map(|h| &h.wants);
+            assert!(
+                wants.clone().any(|(_, want)| *want == wanted),
+                "{name}: {found:#?}"
+            );
+        }
+    }
+    assert!(some > 20, "{some}");
+}
+
+/// Lines are referred to below.
+const HOLDING: &str = "\
+name: One bed
+start: 2027-W10
+weeks: 40
+tail: 0
+climate: oxford
+beds:
+  A: { setting: open, length_m: 1.2, width_m: 1.2, strips: 2 }
+covers: {}
+shelf: { lit_m2: 0, unlit_m2: 0, day_c: 18, night_c: 13, transmission: 0.5 }
+needs:
+  radishes: { floor: 0, wish: 1 }
+  leeks: { floor: 0.1, wish: 1 }
+  tomatoes: { floor: 0.1, wish: 1 }
+  carrots: { floor: 0, wish: 1 }
+work: { hour_money: 3 }
+crops_used: [radish, winter leeks, tunnel tomatoes, main carrots, early carrots]
+directives: [{ never: early carrots }]
+";
+
+#[test]
+fn each_is_told_once_with_its_line_and_what_it_wants_for() {
+    let room = Room::empty();
+    room.write("holding.yaml", HOLDING);
+    let done = room.run(&["check", "holding.yaml"]);
+    assert_code(&done, 0);
+    let said = stderr(&done);
+    let warnings: Vec<&str> = said.split("\n\n").filter(|w| !w.is_empty()).collect();
+    assert_eq!(warnings.len(), 3, "{said}");
+    let expected = [
+        (
+            "needs.leeks: none of its crops can be grown here: winter leeks (",
+            "holding.yaml:12",
+            "no shelf",
+        ),
+        (
+            "needs.tomatoes: none of its crops can be grown here: tunnel tomatoes (",
+            "holding.yaml:13",
+            "tunnel",
+        ),
+        (
+            "crops_used.early carrots: it cannot be grown here: it is never",
+            "holding.yaml:16",
+            "directive",
+        ),
+    ];
+    for (message, place, word) in expected {
+        let found = warnings
+            .iter()
+            .find(|w| w.starts_with(&format!("warning: {message}")));
+        let found = found.unwrap_or_else(|| panic!("{message}: {said}"));
+        assert!(
+            found.contains(&format!("at {place}\n")) && found.contains(word),
+            "{found}"
+        );
+        assert!(found.contains("\n  help: "), "{found}");
+    }
+    assert!(
+        stdout(&done).contains("no errors, 3 warnings"),
+        "{}",
+        stdout(&done)
+    );
+    // With what is wanting they are gone.
+    let better = HOLDING
+        .replace(
+            "lit_m2: 0, unlit_m2: 0,",
+            "lit_m2: 1, unlit_m2: 1, lamp_mj: 6,",
+        )
+        .replace(
+            "covers: {}",
+            "  T: { setting: tunnel, length_m: 1.2, width_m: 1.2, strips: 2 }\ncovers: {}",
+        )
+        .replace("directives: [{ never: early carrots }]\n", "");
+    room.write("better.yaml", &better);
+    let done = room.run(&["check", "better.yaml"]);
+    assert_code(&done, 0);
+    assert!(stderr(&done).is_empty(), "{}", stderr(&done));
+}
