@@ -8,6 +8,8 @@ from measure import GAPS, gap
 BEGIN, END = "<!-- tables: begin, written by tests/bench/run.py --write -->", "<!-- tables: end -->"
 # Gap below which a plan counts as proven best.
 NO_GAP = 1e-6
+# Load for each core above which the machine has other work: a run of ours alone makes one.
+BUSY = 1.2
 
 
 def seconds(value):
@@ -67,6 +69,14 @@ def machine(results):
                         f"Python {it['python']}; commit {it['commit']}.")
         text.append(f"{', '.join(versions)}. Run from {dates[0]} to {dates[-1]}; load before each run (mean of a minute, "
                     f"which the run before it raises): {min(loads):.1f} to {max(loads):.1f}.")
+        cores = max(r["machine"]["cores"] for r in results)
+        if min(loads) > BUSY * cores:
+            text.append("**The machine was busy with other work all the time: seconds are too long and gaps too wide, "
+                        "of all solvers alike.**")
+        missing = [name for name in holdings.NAMES
+                   if not any(r["holding"] == name and r["solver"] == "bedweek" for r in results)]
+        if missing:
+            text.append(f"Not run: {', '.join(missing)}.")
     return "\n".join(text)
 
 
