@@ -1,6 +1,8 @@
 //! Mehrotra's predictor-corrector method (1992, SIAM J. Optimization 2, 575-601) for
 //!
-//!     minimise c x   over   A x <= b (or = b in some rows),   x >= 0
+//! ```text
+//! minimise c x   over   A x <= b (or = b in some rows),   x >= 0
+//! ```
 //!
 //! by normal equations: with the slack of a row as a column of its own, each step asks for one factor of
 //! `A D A' + E`, `D` and `E` diagonal.
