@@ -11,7 +11,7 @@ mod hostile;
 mod plans;
 
 use bedweek::explain::{
-    Comparison, Difference, GroundMonth, PARTS, Pays, Step, ThingWorth, Verdict, WorthOfMore,
+    Comparison, Difference, GroundWeek, PARTS, Pays, Step, ThingWorth, Verdict, WorthOfMore,
     difference, figures,
 };
 use bedweek::plan::{Changed, Ending};
@@ -41,6 +41,7 @@ fn comparison(made: &Made, other: &Made, label: &str) -> Comparison {
         ],
         differences: vec![difference(label, known(made), known(other))],
         same_measure: true,
+        to_be_decided: false,
     }
 }
 
@@ -141,6 +142,7 @@ fn worth(name: &str) -> WorthOfMore {
         solved: Some(Difference {
             variant: name.into(),
             found,
+            in_bound,
             at_least: 0.0,
             at_most: 12.5,
             verdict: Verdict::Undecided,
@@ -162,15 +164,13 @@ fn worth(name: &str) -> WorthOfMore {
             pays: vec![Some(Pays::PerhapsYes), Some(Pays::PerhapsNo)],
         }],
         ground: vec![
-            GroundMonth {
-                year: 2027,
-                month: 3,
+            GroundWeek {
+                week: "2027-W10".parse().expect("a week"),
                 open: Some(0.5),
                 tunnel: None,
             },
-            GroundMonth {
-                year: 2027,
-                month: 4,
+            GroundWeek {
+                week: "2027-W11".parse().expect("a week"),
                 open: Some(1.25),
                 tunnel: None,
             },
@@ -190,8 +190,10 @@ fn what_one_more_is_worth_shows_its_figures() {
     assert!(page.contains("hardly"), "the second one");
     // A tunnel that is not there has no chart.
     assert!(!page.contains("in the tunnel"));
-    assert!(page.contains("1.25"));
+    assert!(page.contains("2027-W11, in the open: 1.25 "));
     text_only(&page);
+    let text = render::worth_of_more(&worth("low tunnel"));
+    assert!(text.contains("  Mar 2027  0.50  1.25\n"), "{text}");
 }
 
 #[test]

@@ -40,7 +40,7 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
     if let Some(missed) = (cases.iter().zip(&sides)).find_map(|(case, side)| missed(case, side)) {
         return Ok(missed);
     }
-    let comparison = explain::compare(&cases, &sides);
+    let comparison = explain::compare(&cases, &sides, asked.decide);
     let (text, yaml) = (render::comparison(&comparison), render::plain(&comparison));
     if let Some(out) = &out {
         write(out, &comparison, &cases, &sides)?;

@@ -5,7 +5,7 @@ use super::{known, musts};
 use crate::candidates::{self, Decided, Season};
 use crate::domain::Scenario;
 use crate::plan::{self, About, YearPlan};
-use crate::solve::{Answer, Options, Watch};
+use crate::solve::{self, Answer, Given, Options, Progress, Watch};
 use crate::strips::Prices;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -77,6 +77,41 @@ pub fn solved_on(case: &Case, side: &mut Solved, options: &Options, watches: &dy
         known::of_answer(&before.season, &before.answer, season)
     });
     take(side, new);
+}
+
+/// Takes strip-years and covers that are given, if they are worth more than the plan found.
+pub fn take_given(case: &Case, options: &Options, side: &mut Solved, given: &Decided) {
+    /// Nothing is to be interrupted, and no clock hangs on it.
+    struct Silent;
+
+    impl Watch for Silent {
+        fn seconds(&self) -> f64 {
+            0.0
+        }
+        fn interrupted(&self) -> bool {
+            false
+        }
+        fn progress(&self, _: Progress) {}
+    }
+
+    let strips = Given {
+        strips: &given.strips,
+        covers: &given.covers,
+    };
+    let Some(answer) = solve::evaluate(&side.season, strips, &Silent) else {
+        return;
+    };
+    if answer.worth > side.answer.worth {
+        let answer = Answer {
+            status: side.answer.status,
+            work: side.answer.work,
+            seconds: side.answer.seconds,
+            bound: side.answer.bound.max(answer.worth),
+            ..answer
+        };
+        let prices = side.prices.take();
+        *side = planned(case, options, side.season.clone(), answer, prices);
+    }
 }
 
 /// Keeps the better plan and the lower bound of two searches of the same season.

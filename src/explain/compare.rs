@@ -5,8 +5,10 @@
 //! best plan of one is worth more than that of another by at least its worth less the other's bound,
 //! and at most its bound less the other's worth.
 
-use super::cases::{Case, Solved, Watches, side_by_side, solved, solved_on};
+use super::cases::{Case, Solved, Watches, side_by_side, solved, solved_on, take_given};
 use super::figures::{Figures, figures};
+use super::known;
+use crate::domain::{RotationRule, Scenario};
 use crate::solve::{Options, Status};
 use serde::Serialize;
 
@@ -35,6 +37,8 @@ pub struct Difference {
     pub variant: String,
     /// Between the plans found.
     pub found: f64,
+    /// Between the bounds: the better estimate where both searches went equally far.
+    pub in_bound: f64,
     pub at_least: f64,
     pub at_most: f64,
     pub verdict: Verdict,
@@ -54,6 +58,8 @@ pub struct Comparison {
     /// Whether more than the variant's name differs in what worth is reckoned from (needs, prices,
     /// horizon): worths are then of different things.
     pub same_measure: bool,
+    /// Whether the search went on to decide what was open.
+    pub to_be_decided: bool,
 }
 
 /// Worth found and bound of a scenario.
@@ -77,7 +83,19 @@ pub fn difference(label: &str, base: Known, variant: Known) -> Difference {
     let at_least = variant.worth - base.bound;
     let at_most = variant.bound - base.worth;
     let none = SAME * base.bound.abs().max(variant.bound.abs()).max(1.0);
-    let verdict = if at_least > none {
+    Difference {
+        variant: label.to_string(),
+        found: variant.worth - base.worth,
+        in_bound: variant.bound - base.bound,
+        at_least,
+        at_most,
+        verdict: verdict(at_least, at_most, none),
+    }
+}
+
+/// What an interval says, when so little money is nothing.
+fn verdict(at_least: f64, at_most: f64, none: f64) -> Verdict {
+    if at_least > none {
         Verdict::Better
     } else if at_most < -none {
         Verdict::Worse
@@ -85,14 +103,50 @@ pub fn difference(label: &str, base: Known, variant: Known) -> Difference {
         Verdict::Same
     } else {
         Verdict::Undecided
-    };
-    Difference {
-        variant: label.to_string(),
-        found: variant.worth - base.worth,
-        at_least,
-        at_most,
-        verdict,
     }
+}
+
+/// What is known of the difference between two solved cases: where every plan of the one is a plan of
+/// the other, that one's best plan is worth no less.
+fn between(cases: [&Case; 2], sides: [&Solved; 2]) -> Difference {
+    let [base, variant] = cases.map(|case| &case.scenario);
+    let mut found = difference(&cases[1].label, sides[0].into(), sides[1].into());
+    if no_less(base, variant) {
+        found.at_least = found.at_least.max(0.0);
+    }
+    if no_less(variant, base) {
+        found.at_most = found.at_most.min(0.0);
+    }
+    let bounds = sides.map(|side| side.plan.result.bound.abs());
+    let none = SAME * bounds[0].max(bounds[1]).max(1.0);
+    found.verdict = verdict(found.at_least, found.at_most, none);
+    found
+}
+
+/// Whether `more` is `less` with more of something and no less of anything, or with breaks let off:
+/// then every plan of the one is a plan of the other, worth no less.
+fn no_less(less: &Scenario, more: &Scenario) -> bool {
+    let mut raised = less.clone();
+    raised.name.clone_from(&more.name);
+    raised.solving = more.solving.clone();
+    for (kind, other) in raised.covers.iter_mut().zip(&more.covers) {
+        kind.count = kind.count.max(other.count);
+    }
+    for (family, other) in raised.families.iter_mut().zip(&more.families) {
+        if other.rule == RotationRule::Off && other.exceptions.is_empty() {
+            family.rule = RotationRule::Off;
+            family.exceptions.clear();
+        }
+    }
+    let shelf = &mut raised.shelf;
+    shelf.lit_m2 = shelf.lit_m2.max(more.shelf.lit_m2);
+    shelf.unlit_m2 = shelf.unlit_m2.max(more.shelf.unlit_m2);
+    let hours = &mut raised.work.hours_per_week;
+    *hours = hours.zip(more.work.hours_per_week).map(|(a, b)| a.max(b));
+    if more.beds.starts_with(&raised.beds) {
+        raised.beds.clone_from(&more.beds);
+    }
+    raised == *more
 }
 
 /// Solves the base and its variants. With `decide`, those whose difference the gaps leave open are
@@ -104,12 +158,13 @@ pub fn solve_all(
     watches: &dyn Watches,
 ) -> Vec<Solved> {
     let mut sides = side_by_side(cases, |case| solved(case, options, watches));
+    hand_on(cases, options, &mut sides);
     if !decide {
         return sides;
     }
     for share in CLOSER {
         let open: Vec<usize> = (1..sides.len())
-            .filter(|&i| undecided(&sides[0], &sides[i]))
+            .filter(|&i| undecided(cases, &sides, i))
             .collect();
         if open.is_empty() {
             break;
@@ -130,12 +185,29 @@ pub fn solve_all(
         for (&i, side) in again.iter().zip(found) {
             sides[i] = side;
         }
+        hand_on(cases, options, &mut sides);
     }
     sides
 }
 
-fn undecided(base: &Solved, variant: &Solved) -> bool {
-    difference("", base.into(), variant.into()).verdict == Verdict::Undecided
+fn undecided(cases: &[Case], sides: &[Solved], variant: usize) -> bool {
+    let found = between([&cases[0], &cases[variant]], [&sides[0], &sides[variant]]);
+    found.verdict == Verdict::Undecided
+}
+
+/// Where every plan of one side is a plan of another, hands the better plan on.
+fn hand_on(cases: &[Case], options: &Options, sides: &mut [Solved]) {
+    for (from, to) in (1..sides.len()).flat_map(|i| [(0, i), (i, 0)]) {
+        let worse = sides[to].plan.result.worth < sides[from].plan.result.worth;
+        if worse && no_less(&cases[from].scenario, &cases[to].scenario) {
+            let given =
+                known::of_answer(&sides[from].season, &sides[from].answer, &sides[to].season);
+            let given = given.filter(|given| given.left_out.is_empty());
+            if let Some(given) = given {
+                take_given(&cases[to], options, &mut sides[to], &given);
+            }
+        }
+    }
 }
 
 /// Whether solving again to a smaller gap can tell more.
@@ -143,8 +215,8 @@ fn may_go_on(side: &Solved, gap: f64) -> bool {
     side.answer.status == Status::WithinGap && side.answer.gap() > gap
 }
 
-/// The comparison of solved cases, the base first.
-pub fn compare(cases: &[Case], sides: &[Solved]) -> Comparison {
+/// The comparison of solved cases, the base first; `decide` as in [`solve_all`].
+pub fn compare(cases: &[Case], sides: &[Solved], decide: bool) -> Comparison {
     let base = &cases[0].scenario;
     let measure = |case: &Case| {
         let s = &case.scenario;
@@ -166,8 +238,9 @@ pub fn compare(cases: &[Case], sides: &[Solved]) -> Comparison {
             .map(|(case, side)| figures(&case.label, &case.scenario, &side.plan))
             .collect(),
         differences: (cases.iter().zip(sides).skip(1))
-            .map(|(case, side)| difference(&case.label, (&sides[0]).into(), side.into()))
+            .map(|(case, side)| between([&cases[0], case], [&sides[0], side]))
             .collect(),
+        to_be_decided: decide,
         same_measure: cases.iter().all(|case| measure(case) == measure(&cases[0])),
     }
 }

@@ -24,7 +24,7 @@ pub use known::of_plan;
 pub use more::Thing;
 pub use musts::{Proof, binding, keeps, solve as solve_keeping};
 pub use why::{
-    Change, Easiest, InTheWay, Not, Obstacle, Short, Tried, WayIn, WhyNot, WhyShort, begun_sooner,
-    why_not, why_short,
+    Change, Easiest, InTheWay, MissedMust, Not, Obstacle, Short, Tried, WayIn, WhyNot, WhyShort,
+    begun_sooner, why_not, why_short,
 };
-pub use worth::{Asked, GroundMonth, Pays, Step, ThingWorth, WorthOfMore, worth_of_more};
+pub use worth::{Asked, GroundWeek, Pays, Step, ThingWorth, WorthOfMore, worth_of_more};

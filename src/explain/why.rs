@@ -8,11 +8,11 @@ mod ways;
 
 pub use look::{Easiest, InTheWay};
 pub use obstacle::Obstacle;
-pub use tries::{Change, Tried};
+pub use tries::{Change, MissedMust, Tried};
 pub use ways::{WayIn, begun_sooner};
 
 use super::cases::{Case, Solved, Watches, side_by_side};
-use crate::candidates;
+use crate::candidates::{self, Season};
 use crate::domain::{BedId, CropId, FoodId, Scenario};
 use crate::plan::YearPlan;
 use crate::solve::Options;
@@ -81,6 +81,17 @@ pub struct Not {
     pub strips: u32,
 }
 
+impl Not {
+    /// Whether a candidate is a new planting of it there and then.
+    fn fits(&self, season: &Season, candidate: usize) -> bool {
+        let wanted = &season.candidates[candidate];
+        wanted.standing.is_none()
+            && self.bed.is_none_or(|bed| season.allowed(candidate, bed))
+            && self.week.is_none_or(|week| wanted.start == week)
+            && wanted.members.iter().any(|m| m.crop == self.crop)
+    }
+}
+
 /// Plans found on the way, to be checked.
 pub type Found = Vec<(Case, Solved)>;
 
@@ -147,13 +158,7 @@ pub fn why_not(
     let ask = Ask::Grow(asked);
     let season = candidates::season(&ask.pressed(scenario, plan));
     let ground = Ground::of(scenario, plan);
-    let fits = |c: usize| {
-        let candidate = &season.candidates[c];
-        let here = asked.bed.is_none_or(|bed| season.allowed(c, bed));
-        let then = asked.week.is_none_or(|week| candidate.start == week);
-        let is_it = candidate.members.iter().any(|m| m.crop == asked.crop);
-        (candidate.standing.is_none() && here && then && is_it).then_some(0.0)
-    };
+    let fits = |c: usize| asked.fits(&season, c).then_some(0.0);
     let ways = ways_in(scenario, &season, fits, None, &ground.only(asked.bed));
     let planned = tries::begun(scenario, plan, &asked);
     let mut found = Vec::new();
@@ -177,7 +182,8 @@ pub fn why_not(
     (why, found)
 }
 
-/// Solves as things are; and where that does not give what is asked for, without each obstacle.
+/// Solves as things are; and where that does not give what is asked for, without each obstacle. What
+/// no candidate gives is not searched for.
 fn solve_without(
     case: &Case,
     plan: &YearPlan,
@@ -186,15 +192,21 @@ fn solve_without(
     watches: &dyn Watches,
     found: &mut Found,
 ) -> (Option<Tried>, Vec<Tried>) {
-    let (as_is, made) = attempt(case, plan, ask, None, &case.scenario, options, watches);
-    found.push(made);
-    if as_is.missing <= CRUMB {
-        return (Some(as_is), Vec::new());
-    }
+    let conceivable =
+        |scenario: &Scenario| ask.conceivable(&candidates::season(&ask.pressed(scenario, plan)));
     let lifted: Vec<(Obstacle, Scenario)> = Obstacle::ALL
         .into_iter()
         .filter_map(|obstacle| Some((obstacle, obstacle.lifted(&case.scenario)?)))
+        .filter(|(_, scenario)| conceivable(scenario))
         .collect();
+    if lifted.is_empty() && !conceivable(&case.scenario) {
+        return (None, Vec::new());
+    }
+    let (as_is, made) = attempt(case, plan, ask, None, &case.scenario, options, watches);
+    found.push(made);
+    if as_is.had() {
+        return (Some(as_is), Vec::new());
+    }
     let tries = side_by_side(&lifted, |(obstacle, scenario)| {
         attempt(case, plan, ask, Some(*obstacle), scenario, options, watches)
     });

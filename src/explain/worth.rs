@@ -10,7 +10,7 @@ use crate::candidates::{self, Season};
 use crate::domain::{Scenario, Setting};
 use crate::solve::{Options, bound_at, ground_worth, lowered};
 use crate::strips::Prices;
-use chrono::Datelike;
+use crate::units::Week;
 use serde::Serialize;
 
 /// Weeks in a year.
@@ -57,12 +57,11 @@ pub struct ThingWorth {
     pub pays: Vec<Option<Pays>>,
 }
 
-/// What a bed-week is worth in a calendar month, money: mean over the weeks of the month and the
-/// beds of the setting; `None` where there is no such week or bed.
+/// What a bed-week is worth, money: mean over the beds of the setting; `None` where there is no such
+/// bed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct GroundMonth {
-    pub year: i32,
-    pub month: u32,
+pub struct GroundWeek {
+    pub week: Week,
     pub open: Option<f64>,
     pub tunnel: Option<f64>,
 }
@@ -77,7 +76,8 @@ pub struct WorthOfMore {
     pub worth: f64,
     pub bound: f64,
     pub things: Vec<ThingWorth>,
-    pub ground: Vec<GroundMonth>,
+    /// Week by week; empty where there are no prices.
+    pub ground: Vec<GroundWeek>,
 }
 
 impl WorthOfMore {
@@ -275,40 +275,25 @@ fn pays(step: &Step, cost: f64) -> Pays {
     }
 }
 
-/// Worth of ground by calendar month.
-fn ground(scenario: &Scenario, season: &Season, prices: &Prices) -> Vec<GroundMonth> {
+/// Worth of ground week by week.
+fn ground(scenario: &Scenario, season: &Season, prices: &Prices) -> Vec<GroundWeek> {
     let worth = ground_worth(season, prices);
-    let months: Vec<(i32, u32)> = (0..season.weeks)
-        .map(|week| {
-            let monday = scenario.week(week).monday();
-            (monday.year(), monday.month())
-        })
-        .collect();
-    let mut list = months.clone();
-    list.dedup();
-    let mean = |setting: Setting, month: (i32, u32)| {
-        let beds = scenario
-            .beds
-            .iter()
+    let mean = |setting: Setting, week: usize| {
+        let beds = (scenario.beds.iter())
             .filter(|b| b.setting == setting)
             .count();
-        let weeks: Vec<usize> = (0..season.weeks).filter(|&w| months[w] == month).collect();
         let groups = season.groups.iter().enumerate();
         let sum: f64 = groups
             .filter(|(_, group)| scenario.beds[group.bed].setting == setting)
-            .map(|(g, group)| {
-                let week = |w: &usize| worth[g][*w].unwrap_or(0.0);
-                group.strips.len() as f64 * weeks.iter().map(week).sum::<f64>()
-            })
+            .map(|(g, group)| group.strips.len() as f64 * worth[g][week].unwrap_or(0.0))
             .sum();
-        (beds > 0 && !weeks.is_empty()).then(|| sum / (beds * weeks.len()) as f64)
+        (beds > 0).then(|| sum / beds as f64)
     };
-    list.into_iter()
-        .map(|(year, month)| GroundMonth {
-            year,
-            month,
-            open: mean(Setting::Open, (year, month)),
-            tunnel: mean(Setting::Tunnel, (year, month)),
+    (0..season.weeks)
+        .map(|week| GroundWeek {
+            week: scenario.week(week),
+            open: mean(Setting::Open, week),
+            tunnel: mean(Setting::Tunnel, week),
         })
         .collect()
 }

@@ -48,6 +48,7 @@ pub fn sentences(c: &Comparison, name: fn(&str) -> String) -> Vec<String> {
                 &name(&d.variant),
                 &name(&c.sides[0].label),
                 &name(&c.currency),
+                c.to_be_decided,
             )
         })
         .collect();
@@ -61,7 +62,13 @@ pub fn sentences(c: &Comparison, name: fn(&str) -> String) -> Vec<String> {
     list
 }
 
-fn sentence(d: &Difference, variant: &str, base: &str, currency: &str) -> String {
+fn sentence(
+    d: &Difference,
+    variant: &str,
+    base: &str,
+    currency: &str,
+    to_be_decided: bool,
+) -> String {
     let interval = format!(
         "between {} and {} {currency}",
         signed(d.at_least),
@@ -76,10 +83,28 @@ fn sentence(d: &Difference, variant: &str, base: &str, currency: &str) -> String
             "{variant} is worse than {base}: its best plan is worth less, {interval} ({found})."
         ),
         Verdict::Same => format!("{variant} and {base} are worth the same."),
-        Verdict::Undecided => format!(
-            "{variant} against {base} is undecided: {found}, which is less than the gaps leave open \
-             ({interval}). With --decide the search goes on."
-        ),
+        Verdict::Undecided => {
+            // What is possible on one side is possible on the other.
+            let order = if d.at_least >= 0.0 {
+                format!(" {variant} cannot be worse: every plan of {base} is possible there.")
+            } else if d.at_most <= 0.0 {
+                format!(" {variant} cannot be better: every plan of it is possible in {base}.")
+            } else {
+                String::new()
+            };
+            let next = match to_be_decided {
+                true => {
+                    "The limits were reached before it was decided: give a longer --time-limit."
+                }
+                false => "With --decide the search goes on.",
+            };
+            format!(
+                "{variant} against {base} is undecided: {found}, which is less than the gaps leave \
+                 open ({interval}).{order} The bounds differ by {}, which is the better estimate \
+                 where both searches went equally far. {next}",
+                signed(d.in_bound)
+            )
+        }
     }
 }
 

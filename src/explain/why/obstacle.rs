@@ -19,19 +19,23 @@ pub enum Obstacle {
     Rotation,
     Shelf,
     Work,
+    /// Floors that must be met.
+    Musts,
 }
 
 impl Obstacle {
-    pub const ALL: [Obstacle; 5] = [
+    pub const ALL: [Obstacle; 6] = [
         Obstacle::Ground,
         Obstacle::Covers,
         Obstacle::Rotation,
         Obstacle::Shelf,
         Obstacle::Work,
+        Obstacle::Musts,
     ];
 
     /// The scenario without it: one bed more of each setting, a cover for every bed, no breaks,
-    /// ample shelf, ample hours of work. `None` where there is no such limit.
+    /// ample shelf, ample hours of work, musts no more than
+    /// floors. `None` where there is no such limit.
     pub fn lifted(self, scenario: &Scenario) -> Option<Scenario> {
         let mut free = scenario.clone();
         match self {
@@ -65,6 +69,11 @@ impl Obstacle {
             }
             Obstacle::Work => {
                 free.work.hours_per_week = scenario.work.hours_per_week.map(|_| AMPLE_HOURS);
+            }
+            Obstacle::Musts => {
+                for food in &mut free.foods {
+                    food.must.fill(false);
+                }
             }
         }
         (free != *scenario).then_some(free)

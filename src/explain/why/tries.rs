@@ -6,9 +6,12 @@ use super::super::compare::{Known, difference};
 use super::super::known;
 use super::Not;
 use super::obstacle::Obstacle;
+use super::ways::units_in;
+use crate::candidates::{Lot, Season};
 use crate::domain::{Directive, DirectiveKind, FoodId, Scenario};
 use crate::plan::{SupplyWeek, YearPlan};
 use crate::solve::Options;
+use crate::units::Week;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -37,6 +40,16 @@ pub struct Change {
     pub after_m2: f64,
 }
 
+/// A must that a plan misses.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MissedMust {
+    pub food: String,
+    pub unit: String,
+    pub week: Week,
+    pub floor: f64,
+    pub eaten: f64,
+}
+
 /// What solving again showed.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Tried {
@@ -48,10 +61,20 @@ pub struct Tried {
     pub cost: f64,
     pub cost_at_least: Option<f64>,
     pub cost_at_most: Option<f64>,
+    /// The scenario's musts that the plan misses.
+    pub missed_musts: Vec<MissedMust>,
     /// Whether the search reached its gap.
     pub finished: bool,
     /// The largest changes of area by crop.
     pub changes: Vec<Change>,
+}
+
+impl Tried {
+    /// Whether the plan has all that is asked for, and keeps the musts unless it was let off them.
+    pub fn had(&self) -> bool {
+        self.missing <= super::CRUMB
+            && (self.missed_musts.is_empty() || self.without == Some(Obstacle::Musts))
+    }
 }
 
 impl Ask {
@@ -89,6 +112,22 @@ impl Ask {
             }
         }
         pressed
+    }
+
+    /// Whether any candidate, or what is in store, gives some of it.
+    pub fn conceivable(&self, season: &Season) -> bool {
+        let mut candidates = 0..season.candidates.len();
+        match self {
+            Ask::Eat { food, week, .. } => {
+                let stored = |lot: &Lot| {
+                    season.products[lot.product].food == *food
+                        && (lot.from..=lot.until).contains(week)
+                };
+                season.in_store.iter().any(stored)
+                    || candidates.any(|c| units_in(season, c, *food, *week).is_some())
+            }
+            Ask::Grow(not) => candidates.any(|c| not.fits(season, c)),
+        }
     }
 
     /// What is still missing in a plan.
@@ -177,18 +216,39 @@ pub fn attempt(
         bound: plan.result.bound,
     };
     let gain = difference("", known, with);
-    let missing = ask.missing(scenario, &made.plan);
-    let proven = without.is_none() && missing <= super::CRUMB;
-    let tried = Tried {
+    let mut tried = Tried {
         without,
-        missing,
+        missing: ask.missing(scenario, &made.plan),
         cost: -gain.found,
-        cost_at_least: proven.then(|| (-gain.at_most).max(0.0)),
-        cost_at_most: proven.then_some(-gain.at_least),
+        cost_at_least: None,
+        cost_at_most: None,
+        missed_musts: missed_musts(&case.scenario, &made.plan),
         finished: made.answer.gap() <= options.gap,
         changes: changes(plan, &made.plan),
     };
+    if without.is_none() && tried.had() {
+        tried.cost_at_least = Some((-gain.at_most).max(0.0));
+        tried.cost_at_most = Some(-gain.at_least);
+    }
     (tried, (pressed, made))
+}
+
+fn missed_musts(scenario: &Scenario, plan: &YearPlan) -> Vec<MissedMust> {
+    let mut missed = Vec::new();
+    for (food, supply) in scenario.foods.iter().zip(&plan.supply) {
+        for (w, week) in supply.weeks.iter().enumerate() {
+            if food.must[w] && food.floor[w] - week.eaten > super::CRUMB {
+                missed.push(MissedMust {
+                    food: food.name.clone(),
+                    unit: food.unit.symbol().to_string(),
+                    week: week.week,
+                    floor: food.floor[w],
+                    eaten: week.eaten,
+                });
+            }
+        }
+    }
+    missed
 }
 
 /// Areas begun by crop that differ, the largest difference first.

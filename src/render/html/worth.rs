@@ -71,7 +71,10 @@ pub fn worth(w: &WorthOfMore) -> String {
         solved: spans.iter().any(|s| s.found.is_some()),
         rows,
         has_ground: !w.ground.is_empty(),
-        ground: inline(svg::ground(&w.ground, &w.currency)),
+        ground: match w.ground.is_empty() {
+            true => String::new(),
+            false => inline(svg::ground(&w.ground, &w.currency)),
+        },
     };
     page.render().expect("the template only writes text")
 }

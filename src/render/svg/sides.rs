@@ -1,13 +1,13 @@
 //! Charts of scenarios side by side: needs met in the parts of the year, all food week by week, and
-//! what ground is worth month by month.
+//! what ground is worth.
 
 use super::axis::{Axis, HEAD};
 use super::{Chart, WIDTH, line, rect, text, title};
-use crate::explain::{Comparison, GroundMonth, Met};
+use crate::explain::{Comparison, GroundWeek, Met};
 use crate::plan::YearPlan;
 use crate::render::level::LevelWeek;
 use crate::render::sides::share;
-use crate::render::words::{money, month_name};
+use crate::render::words::{amount, money};
 use svg::node::element::Group;
 
 /// Units for words on the left and on the right.
@@ -23,9 +23,8 @@ const NAME: f64 = 20.0;
 const AIR: f64 = 0.12;
 /// Characters that fit on the left.
 const LETTERS: usize = 24;
-/// Units for a month's name, and height of a month's bars.
-const MONTH: f64 = 64.0;
-const MONTH_PLOT: f64 = 90.0;
+/// Units for values on the left of weeks.
+const LEFT_OF_WEEKS: f64 = 62.0;
 
 /// Needs met: a bar for the wishes of each side, a line across it for the floors. `data-unit` says
 /// how long a share of one is.
@@ -93,7 +92,7 @@ pub struct Side<'a> {
 
 /// All food of each side, week by week, on the weeks of the first one and one scale of money.
 pub fn levels(sides: &[Side], currency: &str) -> Chart {
-    let axis = Axis::of(sides[0].plan, 62.0, 2.0);
+    let axis = Axis::of(sides[0].plan, LEFT_OF_WEEKS, 2.0);
     let drawn = |week: &&LevelWeek| {
         let since = week.week.since(axis.start);
         usize::try_from(since).is_ok_and(|i| i < axis.weeks)
@@ -111,19 +110,8 @@ pub fn levels(sides: &[Side], currency: &str) -> Chart {
             .set("class", "side")
             .set("data-base", super::round(base))
             .set("data-unit", unit)
-            .add(text("f", 66.0, y + 14.0, side.label));
-        let grid = super::level::step(top / 2.0);
-        let mut value = grid;
-        while value <= top {
-            let at = base - value * unit;
-            group = group.add(line("grid", (62.0, at), (WIDTH, at))).add(text(
-                "l",
-                57.0,
-                at + 4.0,
-                &format!("{value}"),
-            ));
-            value += grid;
-        }
+            .add(text("f", LEFT_OF_WEEKS + 4.0, y + 14.0, side.label));
+        group = group.add(gridded(top, base, unit));
         for week in side.weeks.iter().filter(drawn) {
             let x = axis.x(week.week) + AIR * axis.week();
             let width = axis.week() * (1.0 - 2.0 * AIR);
@@ -140,7 +128,7 @@ pub fn levels(sides: &[Side], currency: &str) -> Chart {
                 group = group.add(line("low", (from, at), (from + axis.week(), at)));
             }
         }
-        body = body.add(group.add(line("zero", (62.0, base), (WIDTH, base))));
+        body = body.add(group.add(line("zero", (LEFT_OF_WEEKS, base), (WIDTH, base))));
         y = base + 6.0;
     }
     Chart {
@@ -150,49 +138,78 @@ pub fn levels(sides: &[Side], currency: &str) -> Chart {
     }
 }
 
-/// What a bed-week is worth in each month, in the open and in the tunnel.
-pub fn ground(months: &[GroundMonth], currency: &str) -> Chart {
-    let most = (months.iter())
-        .flat_map(|m| [m.open, m.tunnel])
+/// What a bed-week is worth week by week, in the open and in the tunnel, on one scale.
+pub fn ground(weeks: &[GroundWeek], currency: &str) -> Chart {
+    let axis = Axis {
+        start: weeks[0].week,
+        planned: weeks.len(),
+        weeks: weeks.len(),
+        left: LEFT_OF_WEEKS,
+        right: 2.0,
+    };
+    let most = (weeks.iter())
+        .flat_map(|g| [g.open, g.tunnel])
         .flatten()
         .fold(f64::MIN_POSITIVE, f64::max);
-    let unit = (MONTH_PLOT - 16.0) / most;
+    let unit = PLOT / (1.04 * most);
     let settings = [
         (
             "in the open",
-            months.iter().map(|m| m.open).collect::<Vec<_>>(),
+            weeks.iter().map(|g| g.open).collect::<Vec<_>>(),
         ),
-        ("in the tunnel", months.iter().map(|m| m.tunnel).collect()),
+        ("in the tunnel", weeks.iter().map(|g| g.tunnel).collect()),
     ];
-    let width = (WIDTH - MONTH) / months.len().max(1) as f64;
     let mut body = Group::new().set("data-unit", unit);
-    let mut y = 0.0;
+    let mut y = HEAD;
     for (name, values) in settings {
         if values.iter().all(Option::is_none) {
             continue;
         }
-        let base = y + MONTH_PLOT;
-        body = body.add(text("f", 2.0, y + 14.0, name));
-        for (i, month) in months.iter().enumerate() {
-            let x = MONTH + width * i as f64;
-            let year = match i == 0 || month.month == 1 {
-                true => format!(" {}", month.year),
-                false => String::new(),
+        let base = y + NAME + PLOT;
+        body = body
+            .add(text("f", LEFT_OF_WEEKS + 4.0, y + 14.0, name))
+            .add(gridded(most, base, unit));
+        for (ground, value) in weeks.iter().zip(values) {
+            let Some(value) = value.filter(|value| *value > 0.0) else {
+                continue;
             };
-            let label = format!("{}{year}", month_name(month.month));
-            body = body.add(text("w", x + 2.0, base + 12.0, &label));
-            let Some(value) = values[i] else { continue };
-            let height = value.max(0.0) * unit;
-            body = body
-                .add(rect("fresh", x + 2.0, base - height, width - 8.0, height))
-                .add(text("w", x + 2.0, base - height - 3.0, &money(value)));
+            let x = axis.x(ground.week) + AIR * axis.week();
+            let width = axis.week() * (1.0 - 2.0 * AIR);
+            let words = format!("{}, {name}: {} {currency}", ground.week, money(value));
+            body = body.add(Group::new().add(title(&words)).add(rect(
+                "fresh",
+                x,
+                base - value * unit,
+                width,
+                value * unit,
+            )));
         }
-        body = body.add(line("zero", (MONTH, base), (WIDTH, base)));
-        y = base + 22.0;
+        body = body.add(line("zero", (LEFT_OF_WEEKS, base), (WIDTH, base)));
+        y = base + 6.0;
     }
     Chart {
-        name: format!("What a bed-week is worth, {currency}, month by month"),
+        name: format!("What a bed-week is worth, {currency}, week by week"),
         height: y,
-        body,
+        body: Group::new().add(axis.draw(y)).add(body),
     }
+}
+
+/// Lines across a plot of weeks at round values up to `top`, with their values on the left.
+fn gridded(top: f64, base: f64, unit: f64) -> Group {
+    let grid = super::level::step(top / 2.0);
+    let mut group = Group::new();
+    let mut lines = 1.0;
+    while lines * grid <= top {
+        let at = base - lines * grid * unit;
+        group = group
+            .add(line("grid", (LEFT_OF_WEEKS, at), (WIDTH, at)))
+            .add(text(
+                "l",
+                LEFT_OF_WEEKS - 5.0,
+                at + 4.0,
+                &amount(lines * grid),
+            ));
+        lines += 1.0;
+    }
+    group
 }

@@ -1,14 +1,14 @@
 //! What one more of each thing is worth, and when ground is scarce.
 
 use super::lines::{cut, title, wrap};
-use crate::explain::{Pays, Step, ThingWorth, WorthOfMore};
-use crate::render::words::month_name;
+use crate::explain::{GroundWeek, Pays, Step, ThingWorth, WorthOfMore};
+use crate::render::words::{month_name, month_of};
 
 /// Column widths: the thing, what one is, which one.
 const NAME: usize = 20;
 const ONE: usize = 12;
-/// Width of a bar of the ground's worth.
-const BAR: usize = 24;
+/// Width of a month's weeks, of which there are five at most.
+const WEEKS_WIDTH: usize = 32;
 
 /// The whole answer.
 pub fn worth_of_more(w: &WorthOfMore) -> String {
@@ -38,7 +38,7 @@ pub fn worth_of_more(w: &WorthOfMore) -> String {
     out += "\n";
     out += &wrap(
         "  in bound: ",
-        "what the proven bound rises by; it falls from one to the next.",
+        "what the proven bound rises by, an estimate; it falls from one to the next.",
     );
     if solved {
         out += &wrap(
@@ -48,7 +48,7 @@ pub fn worth_of_more(w: &WorthOfMore) -> String {
     }
     out += &wrap(
         "  at least, at most: ",
-        "all that is proven of what one more brings to the best plan.",
+        "all that is proven of what one more brings to the best plan; it goes before the others.",
     );
     out += &wrap(
         "  pays: ",
@@ -96,7 +96,7 @@ pub fn figures(w: &WorthOfMore, thing: &ThingWorth, i: usize, step: &Step) -> [S
     ]
 }
 
-/// What a bed-week is worth, month by month.
+/// What a bed-week is worth, week by week, a month to a line.
 fn ground(w: &WorthOfMore) -> String {
     if w.ground.is_empty() {
         return String::new();
@@ -104,30 +104,35 @@ fn ground(w: &WorthOfMore) -> String {
     let mut out = title(&format!("What a bed-week is worth, {}", w.currency));
     out += &wrap(
         "  ",
-        "What the best years at the bound's prices lose when a bed stays empty for a week: high \
-         where ground is scarce.",
+        "What the best years at the bound's prices lose when a bed stays empty for that week: high \
+         where ground is scarce. Week by week, a month to a line.",
     );
-    let all = w.ground.iter().flat_map(|m| [m.open, m.tunnel]).flatten();
-    let most = all.fold(0.0, f64::max);
-    let bar = |value: Option<f64>| {
-        let length = match value {
-            Some(v) if most > 0.0 => (BAR as f64 * v / most).round() as usize,
-            _ => 0,
-        };
-        let text = value.map_or("-".to_string(), |v| format!("{v:.2}"));
-        format!("{text:>7} {:<BAR$}", "#".repeat(length))
-    };
-    out += &format!("  {:<9}{:>7} {:<BAR$}  {:>7}\n", "", "open", "", "tunnel");
-    for month in &w.ground {
-        let line = format!(
-            "  {} {}  {}  {}",
-            month_name(month.month),
-            month.year,
-            bar(month.open),
-            bar(month.tunnel)
-        );
+    let settings: [(&str, Value); 2] =
+        [("in the open", |g| g.open), ("in the tunnel", |g| g.tunnel)];
+    let there: Vec<&(&str, Value)> = (settings.iter())
+        .filter(|(_, value)| w.ground.iter().any(|g| value(g).is_some()))
+        .collect();
+    let heads: String = there
+        .iter()
+        .map(|(name, _)| format!("{name:<WEEKS_WIDTH$}"))
+        .collect();
+    out += &format!("  {:<9}{}\n", "", heads.trim_end());
+    for month in w
+        .ground
+        .chunk_by(|a, b| month_of(a.week) == month_of(b.week))
+    {
+        let (year, number) = month_of(month[0].week);
+        let mut line = format!("  {} {year}", month_name(number));
+        for (_, value) in &there {
+            let weeks: String = (month.iter())
+                .map(|g| format!("{:>6.2}", value(g).unwrap_or(0.0)))
+                .collect();
+            line += &format!("{weeks:<WEEKS_WIDTH$}");
+        }
         out += line.trim_end();
         out.push('\n');
     }
     out
 }
+
+type Value = fn(&GroundWeek) -> Option<f64>;

@@ -2,7 +2,7 @@
 //! tried.
 
 use super::lines::{amount, title, wrap};
-use crate::explain::{Change, Easiest, Obstacle, Tried, WayIn, WhyNot, WhyShort};
+use crate::explain::{Change, Easiest, MissedMust, Obstacle, Tried, WayIn, WhyNot, WhyShort};
 
 /// Amounts below this are none.
 const NONE: f64 = 1e-6;
@@ -69,7 +69,7 @@ pub fn why_not(w: &WhyNot) -> String {
     out += &title("Why");
     let answer = if w.planned >= w.strips {
         "It is grown there.".to_string()
-    } else if w.ways.is_empty() {
+    } else if w.ways.is_empty() && !w.without.iter().any(Tried::had) {
         format!(
             "No planting of {}{place} can succeed: by its sowing weeks, the settings it grows in and \
              the climate there is no candidate. `bedweek calendar` tells what comes of each sowing.",
@@ -89,8 +89,8 @@ fn short_answer(w: &WhyShort) -> String {
         return "Its need is met.".to_string();
     }
     // What stands already may give it too, if it is left to.
-    let had = w.as_is.as_ref().is_some_and(|t| t.missing <= NONE);
-    if w.ways.is_empty() && !had {
+    let mut tried = w.as_is.iter().chain(&w.without);
+    if w.ways.is_empty() && !tried.any(Tried::had) {
         let last = w.before_start.iter().map(|way| way.sown.1).max();
         return match last {
             Some(last) => format!(
@@ -99,7 +99,8 @@ fn short_answer(w: &WhyShort) -> String {
             ),
             None => {
                 "No crop that the scenario uses can be eaten then, whenever it is sown. Another \
-                     crop, a cover or a food that keeps would have to serve."
+                     crop, a cover or a food that keeps would have to serve. `bedweek check` names \
+                     crops that cannot be grown here at all, and what they want for."
                     .to_string()
             }
         };
@@ -113,7 +114,7 @@ fn answer(as_is: Option<&Tried>, without: &[Tried], currency: &str) -> String {
         return "Nothing was solved again; what stands in the way of each planting is told below."
             .to_string();
     };
-    if as_is.missing <= NONE {
+    if as_is.had() {
         let interval = match (as_is.cost_at_least, as_is.cost_at_most) {
             (Some(least), Some(most)) => {
                 format!(" (proven: between {least:.2} and {:.2})", most.max(least))
@@ -133,7 +134,7 @@ fn answer(as_is: Option<&Tried>, without: &[Tried], currency: &str) -> String {
             )
         };
     }
-    let gone: Vec<&str> = names(without, |t| t.missing <= NONE);
+    let gone: Vec<&str> = names(without, Tried::had);
     let less: Vec<&str> = names(without, |t| {
         t.missing > NONE && t.missing < as_is.missing - NONE
     });
@@ -143,12 +144,16 @@ fn answer(as_is: Option<&Tried>, without: &[Tried], currency: &str) -> String {
             "In the way: {}. Without {}, solving again gives all that is missing; as things are, not \
              at any price.",
             gone.join(", "),
-            if gone.len() == 1 {
-                "it"
-            } else {
-                "any one of them"
+            match gone[..] {
+                ["covers" | "musts"] => "them",
+                [_] => "it",
+                _ => "any one of them",
             }
         );
+    }
+    let off_musts = without.iter().find(|t| t.without == Some(Obstacle::Musts));
+    if let Some(off) = off_musts.filter(|t| t.had() && !t.missed_musts.is_empty()) {
+        text += &format!(" Having it breaks a must: {}.", missed(&off.missed_musts));
     }
     if !less.is_empty() {
         text += &format!(" Less is missing without: {}.", less.join(", "));
@@ -177,6 +182,7 @@ fn word(obstacle: Obstacle) -> &'static str {
         Obstacle::Rotation => "rotation",
         Obstacle::Shelf => "shelf",
         Obstacle::Work => "work",
+        Obstacle::Musts => "musts",
     }
 }
 
@@ -259,9 +265,12 @@ fn tried(as_is: Option<&Tried>, without: &[Tried], unit: &str, currency: &str) -
             format!("{} {unit} missing", amount(tried.missing))
         };
         let mut text = format!("{what}: {missing}");
-        if tried.without.is_none() && tried.missing <= NONE {
+        if tried.without.is_none() && tried.had() {
             let than = if tried.cost < 0.0 { "more" } else { "less" };
             text += &format!(", worth {:.2} {currency} {than}", tried.cost.abs());
+        }
+        if !tried.missed_musts.is_empty() {
+            text += &format!(", but musts are missed: {}", missed(&tried.missed_musts));
         }
         if !tried.finished {
             text += " (the search ended above its gap)";
@@ -276,6 +285,26 @@ fn tried(as_is: Option<&Tried>, without: &[Tried], unit: &str, currency: &str) -
         out += &wrap("  ", &text);
     }
     out
+}
+
+/// The musts missed, in words.
+fn missed(musts: &[MissedMust]) -> String {
+    let mut list: Vec<String> = (musts.iter().take(NAMED))
+        .map(|m| {
+            format!(
+                "{} in {} ({} of {} {})",
+                m.food,
+                m.week,
+                amount(m.eaten),
+                amount(m.floor),
+                m.unit
+            )
+        })
+        .collect();
+    if musts.len() > NAMED {
+        list.push(format!("and {} more", musts.len() - NAMED));
+    }
+    list.join(", ")
 }
 
 fn change(change: &Change) -> String {
