@@ -13,7 +13,7 @@ mod plans;
 mod still;
 
 use bedweek::candidates::{self, Decided, Season};
-use bedweek::domain::{Diary, Scenario, Setting, Way, WayKind};
+use bedweek::domain::{Diary, Directive, DirectiveKind, Scenario, Setting, Way, WayKind};
 use bedweek::explain::{Obstacle, Thing, of_plan};
 use bedweek::plan::YearPlan;
 use bedweek::repair;
@@ -94,7 +94,19 @@ fn a_plan_is_taken_up_where_there_is_more_of_something() {
 fn a_plan_is_taken_up_where_an_obstacle_is_lifted() {
     let mut scenario = shipped("four-households");
     scenario.work.hours_per_week = Some(60.0);
-    let Made { scenario, plan, .. } = made(scenario);
+    let Made {
+        mut scenario, plan, ..
+    } = made(scenario);
+    // Limits that the plan keeps, for want of others of their kind.
+    scenario.foods[0].must[0] = true;
+    let bed = &scenario.beds[0].name;
+    let grown = |crop: &str| (plan.plantings.iter()).any(|p| p.bed == *bed && p.crop == crop);
+    let idle = scenario.crops.iter().position(|c| !grown(&c.name));
+    scenario.directives.push(Directive {
+        crop: idle.expect("one bed has not all crops"),
+        bed: Some(0),
+        kind: DirectiveKind::Never,
+    });
     for obstacle in Obstacle::ALL {
         let free = obstacle
             .lifted(&scenario)

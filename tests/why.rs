@@ -172,6 +172,57 @@ fn work_in_the_way() {
     confirmed(&why, week, Obstacle::Work, &without);
 }
 
+/// One crop alone may not give all of it.
+#[test]
+fn one_crops_share_in_the_way() {
+    let mut scenario = small(vec![leaves("greens")]);
+    let week = ask_for(&mut scenario, 0.8);
+    let without = scenario.clone();
+    scenario.foods[0].single_crop_share = 0.5;
+    let (_, why) = why(&scenario, week);
+    confirmed(&why, week, Obstacle::Share, &without);
+    let text = bedweek::render::why_short(&why);
+    assert!(
+        text.contains("In the way: the limit on one crop's share."),
+        "{text}"
+    );
+}
+
+/// The grower ruled out what would give it; nothing else could be planted.
+#[test]
+fn what_is_ruled_out_in_the_way() {
+    let mut scenario = small(vec![leaves("greens")]);
+    let week = ask_for(&mut scenario, 0.8);
+    let without = scenario.clone();
+    scenario.directives.push(Directive {
+        crop: 0,
+        bed: None,
+        kind: DirectiveKind::Never,
+    });
+    let (_, why) = why(&scenario, week);
+    confirmed(&why, week, Obstacle::Never, &without);
+    let tried: Vec<_> = why.without.iter().filter_map(|t| t.without).collect();
+    assert_eq!(tried, [Obstacle::Never], "the others give nothing to try");
+    let text = bedweek::render::why_short(&why);
+    assert!(
+        text.contains("In the way: what is ruled out by never."),
+        "{text}"
+    );
+}
+
+/// What no planting gives, whatever is lifted, is not searched for.
+#[test]
+fn what_cannot_be_is_not_searched_for() {
+    let mut scenario = small(vec![leaves("greens")]);
+    let week = units(&scenario, |_| true)
+        .iter()
+        .rposition(|&units| units == 0.0)
+        .expect("a week without");
+    scenario.foods[0].floor[week] = 0.1;
+    let (_, why) = why(&scenario, week);
+    assert!(why.as_is.is_none() && why.without.is_empty(), "{why:?}");
+}
+
 /// Nothing is in the way but what it costs: dear seed for a floor that is cheap to miss.
 #[test]
 fn what_does_not_pay_is_said_with_its_cost() {

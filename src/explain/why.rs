@@ -196,6 +196,7 @@ fn solve_without(
         |scenario: &Scenario| ask.conceivable(&candidates::season(&ask.pressed(scenario, plan)));
     let lifted: Vec<(Obstacle, Scenario)> = Obstacle::ALL
         .into_iter()
+        .filter(|obstacle| *obstacle != Obstacle::Share || ask.of_one_crop(&case.scenario))
         .filter_map(|obstacle| Some((obstacle, obstacle.lifted(&case.scenario)?)))
         .filter(|(_, scenario)| conceivable(scenario))
         .collect();

@@ -1,7 +1,7 @@
 //! What can stand in the way of a planting, and the scenario without it.
 
 use super::super::more::Thing;
-use crate::domain::{RotationRule, Scenario, Setting};
+use crate::domain::{DirectiveKind, RotationRule, Scenario, Setting};
 use serde::Serialize;
 
 /// Shelf space when it is no obstacle, m²: more than any holding fills.
@@ -19,23 +19,29 @@ pub enum Obstacle {
     Rotation,
     Shelf,
     Work,
+    /// What one crop may give of a food's wish.
+    Share,
+    /// What the grower ruled out.
+    Never,
     /// Floors that must be met.
     Musts,
 }
 
 impl Obstacle {
-    pub const ALL: [Obstacle; 6] = [
+    pub const ALL: [Obstacle; 8] = [
         Obstacle::Ground,
         Obstacle::Covers,
         Obstacle::Rotation,
         Obstacle::Shelf,
         Obstacle::Work,
+        Obstacle::Share,
+        Obstacle::Never,
         Obstacle::Musts,
     ];
 
     /// The scenario without it: one bed more of each setting, a cover for every bed, no breaks,
-    /// ample shelf, ample hours of work, musts no more than
-    /// floors. `None` where there is no such limit.
+    /// ample shelf, ample hours of work, one crop enough for any food, nothing ruled out, musts no
+    /// more than floors. `None` where there is no such limit.
     pub fn lifted(self, scenario: &Scenario) -> Option<Scenario> {
         let mut free = scenario.clone();
         match self {
@@ -69,6 +75,15 @@ impl Obstacle {
             }
             Obstacle::Work => {
                 free.work.hours_per_week = scenario.work.hours_per_week.map(|_| AMPLE_HOURS);
+            }
+            Obstacle::Share => {
+                for food in &mut free.foods {
+                    food.single_crop_share = food.single_crop_share.max(1.0);
+                }
+            }
+            Obstacle::Never => {
+                let ruled_out = |kind: &DirectiveKind| matches!(kind, DirectiveKind::Never);
+                free.directives.retain(|d| !ruled_out(&d.kind));
             }
             Obstacle::Musts => {
                 for food in &mut free.foods {

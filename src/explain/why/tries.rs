@@ -130,6 +130,17 @@ impl Ask {
         }
     }
 
+    /// Whether it is more than one crop may give.
+    pub fn of_one_crop(&self, scenario: &Scenario) -> bool {
+        match self {
+            Ask::Eat { food, week, target } => {
+                let need = &scenario.foods[*food];
+                need.single_crop_share * need.wish[*week] < *target
+            }
+            Ask::Grow(_) => false,
+        }
+    }
+
     /// What is still missing in a plan.
     fn missing(&self, scenario: &Scenario, plan: &YearPlan) -> f64 {
         match self {

@@ -6,6 +6,8 @@ use crate::explain::{Change, Easiest, MissedMust, Obstacle, Tried, WayIn, WhyNot
 
 /// Amounts below this are none.
 const NONE: f64 = 1e-6;
+/// Money below this is shown as none.
+const CENT: f64 = 0.005;
 /// Changes told of each plan tried.
 const CHANGES: usize = 6;
 /// Plantings named in the way of one way.
@@ -121,7 +123,12 @@ fn answer(as_is: Option<&Tried>, without: &[Tried], currency: &str) -> String {
             }
             _ => String::new(),
         };
-        return if as_is.cost > 0.0 {
+        return if as_is.cost.abs() < CENT {
+            format!(
+                "It costs nothing: there is a plan that has it and is worth as much{interval}. Of plans \
+                 worth the same the search takes one."
+            )
+        } else if as_is.cost > 0.0 {
             format!(
                 "It does not pay. There is a plan that has it, and it is worth {:.2} {currency} \
                  less{interval}: what gives way is told below.",
@@ -129,8 +136,9 @@ fn answer(as_is: Option<&Tried>, without: &[Tried], currency: &str) -> String {
             )
         } else {
             format!(
-                "There is a plan that has it and is worth no less{interval}. The search ended within \
+                "There is a plan that has it and is worth {:.2} {currency} more{interval}. The search ended within \
                  its gap before it came upon it; plan again with a smaller --gap.",
+                -as_is.cost
             )
         };
     }
@@ -182,6 +190,8 @@ fn word(obstacle: Obstacle) -> &'static str {
         Obstacle::Rotation => "rotation",
         Obstacle::Shelf => "shelf",
         Obstacle::Work => "work",
+        Obstacle::Share => "the limit on one crop's share",
+        Obstacle::Never => "what is ruled out by never",
         Obstacle::Musts => "musts",
     }
 }
@@ -266,8 +276,11 @@ fn tried(as_is: Option<&Tried>, without: &[Tried], unit: &str, currency: &str) -
         };
         let mut text = format!("{what}: {missing}");
         if tried.without.is_none() && tried.had() {
-            let than = if tried.cost < 0.0 { "more" } else { "less" };
-            text += &format!(", worth {:.2} {currency} {than}", tried.cost.abs());
+            text += &match tried.cost {
+                cost if cost.abs() < CENT => ", worth as much".to_string(),
+                cost if cost < 0.0 => format!(", worth {:.2} {currency} more", -cost),
+                cost => format!(", worth {cost:.2} {currency} less"),
+            };
         }
         if !tried.missed_musts.is_empty() {
             text += &format!(", but musts are missed: {}", missed(&tried.missed_musts));
