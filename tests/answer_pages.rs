@@ -284,7 +284,7 @@ fn a_repair_shows_its_figures() {
     assert_eq!(cells(&page, "needs met, per cent"), ["87.5"; 3]);
     assert_eq!(cells(&page, "changed plantings"), ["6"; 3]);
     let salad = cells(&page, "salad");
-    assert_eq!(salad[..4], ["4 kg in 1 weeks", "3 kg", "1 kg", "3.25"]);
+    assert_eq!(salad[..4], ["4 kg in 1 week", "3 kg", "1 kg", "3.25"]);
     assert!(salad[5].contains("P900"));
     assert!(page.contains("0 to drop, 1 to move, 0 to add."));
     assert!(page.contains("No bed&#39;s year has changed."));

@@ -16,6 +16,7 @@ use bedweek::plan::{CoverSpell, Planting, YearPlan};
 use bedweek::repair::LostWeek;
 use bedweek::units::Week;
 use carried::{Year, answer, in_order};
+use room::{assert_code, stderr};
 use told::*;
 
 #[test]
@@ -415,4 +416,39 @@ fn a_shelf_that_fails() {
             .read("second/replan.txt")
             .contains("shelf failure")
     );
+}
+
+/// Each record is one, however many plantings there are, and whichever it speaks of.
+#[test]
+fn records_of_two_plantings_are_both_counted() {
+    let lines = format!(
+        "{BOTH}standing:\n  within: {{ bed: T, strips: [1, 1], crop: autumn salad, sown: 2026-W33 }}\n  \
+         outside: {{ bed: O, strips: [1, 1], crop: autumn salad, sown: 2026-W32 }}\n"
+    );
+    let year = Year::new(&holding(&lines));
+    let records = "harvests:\n  - { date: 2026-09-15, planting: within, amount: 0.1 }\n  \
+                   - { date: 2026-09-22, planting: outside, amount: 0.1 }\n  \
+                   - { date: 2026-09-29, planting: outside, amount: 0.2 }\n";
+    let replan = year.replan_text("first/plan.yaml", records, "2026-W43", "second");
+    let learned = replan.learned.iter().find(|l| l.crop == "autumn salad");
+    let learned = learned.unwrap_or_else(|| panic!("nothing learned: {replan:#?}"));
+    assert_eq!((learned.plantings, learned.records), (2, 3));
+    let text = year.read("second/replan.txt");
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("(2 plantings, 3 harvests)"), "{text}");
+}
+
+#[test]
+fn events_that_cannot_be_read_leave_nothing() {
+    let year = Year::new(&holding(&format!("{TUNNEL}{STANDING}")));
+    year.write(
+        "bad.yaml",
+        "events: [{ date: 2026-10-12, what: lost, planting: old salad, share: 1.5 }]\n",
+    );
+    let out = ["--from", "2026-W43", "--out", "second", "-q"];
+    let asked = ["replan", "first/plan.yaml", "--events", "bad.yaml"];
+    let done = year.run(&[&asked[..], &out[..]].concat());
+    assert_code(&done, 2);
+    assert!(stderr(&done).contains("bad.yaml:1:"), "{}", stderr(&done));
+    assert!(!year.path("second").exists(), "nothing is written");
 }

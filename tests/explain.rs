@@ -175,3 +175,37 @@ fn one_more_is_worth_less_and_less_in_the_bound() {
         assert!(open.iter().all(|w| *w >= 0.0) && open.iter().any(|w| *w > 0.0));
     }
 }
+
+/// The first bed in the tunnel brings candidates that no search has priced yet.
+#[test]
+fn the_first_of_a_kind_is_worth_something_in_the_bound_too() {
+    let mut scenario = small(vec![leaves("greens")]);
+    scenario.crops[0].settings.push(Setting::Tunnel);
+    scenario.foods[0].wish = vec![1.0; WEEKS];
+    let base = case("", &scenario);
+    let thing = Thing::Bed(Setting::Tunnel);
+    let best = solve(&thing.more(&scenario, 1)).plan.result.worth;
+    for again in [false, true] {
+        let mut solved = solve(&scenario);
+        let asked = Asked {
+            things: vec![thing],
+            most: 2,
+            solve: again,
+        };
+        let (worth, found) = worth_of_more(&base, &mut solved, &asked, &options(0.0), &Quiet);
+        all_hold(&found);
+        let [first, second] = &worth.things[0].steps[..] else {
+            panic!("two steps: {worth:?}");
+        };
+        assert!(
+            first.in_bound > 0.1 && first.in_bound.is_finite(),
+            "{worth:?}"
+        );
+        assert!(
+            (-1e-9..=first.in_bound + 1e-9).contains(&second.in_bound),
+            "{worth:?}"
+        );
+        let gain = best - worth.worth;
+        assert!(gain > 0.1 && gain <= first.at_most + 1e-6, "{worth:?}");
+    }
+}

@@ -18,8 +18,8 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
                     help: name a variant or another scenario, or change something with --set"
             .into());
     }
-    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let cases = cases(asked)?;
+    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let options = options(&asked.search, cases[0].scenario.solving.gap);
     let reporter = Reporter::new(began, true);
     if let Some(refused) = cases.iter().find_map(refused) {

@@ -31,7 +31,6 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
             asked.plan.display()
         );
     }
-    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     keeps_what_it_needs(asked, &lived)?;
     let base = match &asked.scenario {
         Some(file) => load(file)?.scenario,
@@ -41,6 +40,7 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
         Some(file) => read_events(file, &base, &lived, asked.from)?,
         None => Diary::default(),
     };
+    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let nothing = diary.events.is_empty() && diary.harvests.is_empty();
     if nothing && asked.scenario.is_none() && lived.as_made {
         return unchanged(asked, out.as_ref(), &diary);

@@ -9,7 +9,7 @@ use super::more::Thing;
 use crate::candidates::{self, Season};
 use crate::domain::{Scenario, Setting};
 use crate::solve::{Options, bound_at, ground_worth, lowered};
-use crate::strips::Prices;
+use crate::strips::{Prices, VarietyRows};
 use crate::units::Week;
 use serde::Serialize;
 
@@ -183,17 +183,23 @@ fn bounds(
         .filter(|solved| fits(&solved.season))
         .filter_map(|solved| solved.prices.clone())
         .collect();
-    if fits(&base.season) {
-        prices.extend(base.prices.clone());
-    }
-    if more.is_empty()
-        && let Some(start) = prices.first().cloned()
-    {
-        let watch = watches.of(&thing.name(scenario));
-        for steps in 0..=most {
-            let season = thing.fewer(&widest, most, steps);
-            prices.push(lowered(&season, &start, LOWER_STEPS, &*watch).prices);
-        }
+    let of_base = match &base.prices {
+        Some(prices) if fits(&base.season) => prices.clone(),
+        Some(prices) => taken_over(prices, &base.season, &widest),
+        None => Prices::zero(&widest, &VarietyRows::of(&widest)),
+    };
+    prices.push(of_base.clone());
+    // Nothing else tells of more where nothing is solved again; nor of none where the first one brings
+    // candidates of its own.
+    let untold = match more.is_empty() {
+        true => most + 1,
+        false if fits(&base.season) => 0,
+        false => 1,
+    };
+    let watch = watches.of(&thing.name(scenario));
+    for steps in 0..untold {
+        let season = thing.fewer(&widest, most, steps);
+        prices.push(lowered(&season, &of_base, LOWER_STEPS, &*watch).prices);
     }
     (0..=most)
         .map(|steps| {
@@ -203,6 +209,25 @@ fn bounds(
                 .fold(f64::INFINITY, f64::min)
         })
         .collect()
+}
+
+/// Prices of one season for another of the same scenario with more of something, which may have other
+/// candidates: those of rows that the first has not are 0, rounding rows are left out.
+fn taken_over(prices: &Prices, from: &Season, to: &Season) -> Prices {
+    let (old, new) = (VarietyRows::of(from), VarietyRows::of(to));
+    let none = Prices::zero(to, &new);
+    let variety = (new.rows.iter().zip(&none.variety))
+        .map(|(row, none)| match old.rows.binary_search(row) {
+            Ok(at) => prices.variety[at].clone(),
+            Err(_) => none.clone(),
+        })
+        .collect();
+    Prices {
+        variety,
+        roundings: none.roundings,
+        rounding: none.rounding,
+        ..prices.clone()
+    }
 }
 
 fn thing_worth(

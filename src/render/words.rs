@@ -47,6 +47,12 @@ pub fn strip_noun(count: usize) -> &'static str {
     if count == 1 { "strip" } else { "strips" }
 }
 
+/// A number with its noun, in the plural where it must be.
+pub fn counted(count: usize, noun: &str) -> String {
+    let plural = if count == 1 { "" } else { "s" };
+    format!("{count} {noun}{plural}")
+}
+
 /// Year and month of a week's Monday.
 pub fn month_of(week: Week) -> (i32, u32) {
     let monday = week.monday();

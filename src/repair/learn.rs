@@ -54,7 +54,6 @@ pub struct Lessons {
 struct Record {
     amount: f64,
     first: Week,
-    entries: u32,
 }
 
 /// Compares the records with what the plan forecast.
@@ -115,11 +114,10 @@ pub fn learn(
                 readies.extend(ratio.map(|ratio| ((planting.bed.as_str(), planting.sown), ratio)));
             }
         }
-        seen.records = members
-            .iter()
-            .map(|i| records[i].entries)
-            .max()
-            .unwrap_or(0);
+        let of_these = diary.harvests.iter().map(|harvest| &harvest.plantings);
+        seen.records = of_these
+            .filter(|those| those.iter().any(|p| members.contains(p)))
+            .count() as u32;
         if forecast > CRUMB {
             seen.plantings = stands.len() as u32;
             seen.yield_ratio = taken / forecast * known.map_or(1.0, |k| k.yield_factor());
@@ -202,10 +200,8 @@ fn by_planting(plan: &YearPlan, diary: &Diary) -> BTreeMap<usize, Record> {
             let record = records.entry(p).or_insert(Record {
                 amount: 0.0,
                 first: harvest.week,
-                entries: 0,
             });
             record.amount += harvest.amount * gives(p) / all;
-            record.entries += 1;
         }
     }
     records

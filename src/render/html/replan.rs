@@ -7,7 +7,7 @@ use crate::plan::{Planting, YearPlan};
 use crate::render::sides::Row;
 use crate::render::svg::{self, Axis, Look};
 use crate::render::text::{filled, lesson, measured};
-use crate::render::words::{amount, isolated, money, strip_noun};
+use crate::render::words::{amount, counted, isolated, money, strip_noun};
 use crate::repair::{AnswerLine, ChangedJob, Difference, LostFood, Replan};
 use crate::units::Week;
 use askama::Template;
@@ -146,7 +146,7 @@ fn food_row(food: &LostFood) -> FoodRow {
     let of = |units: f64| format!("{} {}", amount(units), food.unit);
     FoodRow {
         name: isolated(&food.food),
-        lost: format!("{} in {} weeks", of(food.lost), food.weeks.len()),
+        lost: format!("{} in {}", of(food.lost), counted(food.weeks.len(), "week")),
         back: of((food.lost - food.lost_after_repair).max(0.0)),
         rest: of(food.lost_after_repair),
         buy: money(food.buy_money),

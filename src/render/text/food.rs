@@ -3,7 +3,7 @@
 use super::lines::{COLUMNS, amount, cut, title, wrap};
 use crate::domain::Scenario;
 use crate::plan::{FoodSupply, Shortfall, YearPlan};
-use crate::render::words::{month_name, month_of};
+use crate::render::words::{counted, month_name, month_of};
 use crate::units::Week;
 
 /// Foods with missed floors that are spelled out; the others are counted.
@@ -34,10 +34,10 @@ pub fn shortfalls(plan: &YearPlan) -> String {
         let short: f64 = weeks.iter().map(|s| s.short).sum();
         let first = format!("  {:<NAME_WIDTH$} ", cut(food, NAME_WIDTH));
         let text = format!(
-            "{} {} short in {} weeks: {}",
+            "{} {} short in {}: {}",
             amount(short),
             weeks[0].unit,
-            weeks.len(),
+            counted(weeks.len(), "week"),
             spans(&weeks).join(", ")
         );
         out += &wrap(&first, &text);

@@ -2,6 +2,7 @@
 
 use super::lines::{amount, cut, title, wrap};
 use crate::plan::YearPlan;
+use crate::render::words::counted;
 use crate::repair::{ChangedJob, Difference, Filler, Learned, LostFood, Replan};
 use std::fmt::Write;
 
@@ -129,10 +130,10 @@ fn sentence(food: &LostFood) -> String {
         None => "not as planned again before the plan ends".to_string(),
     };
     format!(
-        "{} {} in {} weeks; the repair brings back {}; {after}",
+        "{} {} in {}; the repair brings back {}; {after}",
         amount(food.lost),
         food.unit,
-        food.weeks.len(),
+        counted(food.weeks.len(), "week"),
         amount(mended.max(0.0))
     )
 }
@@ -195,24 +196,24 @@ pub fn lesson(l: &Learned) -> String {
     let mut text = Vec::new();
     if l.plantings > 0 {
         text.push(format!(
-            "yield {} {unit}/m2 by the book, {} on record ({} plantings, {} entries), {} used",
+            "yield {} {unit}/m2 by the book, {} on record ({}, {}), {} used",
             amount(l.book_per_m2),
             amount(l.recorded_per_m2),
-            l.plantings,
-            l.records,
+            counted(l.plantings as usize, "planting"),
+            counted(l.records as usize, "harvest"),
             amount(l.used_per_m2),
             unit = l.unit
         ));
     }
     if l.first_harvests > 0 {
         text.push(format!(
-                "growth units to the first harvest {} by the book, {} on record ({} first harvests), {} \
+            "growth units to the first harvest {} by the book, {} on record ({}), {} \
                  used",
-                amount(l.book_ready_units),
-                amount(l.recorded_ready_units),
-                l.first_harvests,
-                amount(l.used_ready_units)
-            ));
+            amount(l.book_ready_units),
+            amount(l.recorded_ready_units),
+            counted(l.first_harvests as usize, "first harvest"),
+            amount(l.used_ready_units)
+        ));
     }
     text.join("; ")
 }
@@ -273,8 +274,12 @@ pub fn history(chain: &[(String, &YearPlan)]) -> String {
                 let c = life.changes;
                 let _ = writeln!(
                     out,
-                    "\n{file}: carried on from {} as of {}; {} plantings dropped, {} moved, {} added",
-                    life.parent.file, life.day, c.dropped, c.moved, c.added
+                    "\n{file}: carried on from {} as of {}; {} dropped, {} moved, {} added",
+                    life.parent.file,
+                    life.day,
+                    counted(c.dropped, "planting"),
+                    c.moved,
+                    c.added
                 );
                 if let Some(scenario) = &life.edited_scenario {
                     let _ = writeln!(out, "  with the scenario {scenario}");

@@ -3,6 +3,7 @@
 
 use super::lines::{amount, title, wrap};
 use crate::explain::{Change, Easiest, MissedMust, Obstacle, Tried, WayIn, WhyNot, WhyShort};
+use crate::render::words::counted;
 
 /// Amounts below this are none.
 const NONE: f64 = 1e-6;
@@ -48,7 +49,8 @@ pub fn why_short(w: &WhyShort) -> String {
             unit,
         );
     }
-    out += &tried(w.as_is.as_ref(), &w.without, unit, &w.currency);
+    let measured = |units: f64| format!("{} {unit}", amount(units));
+    out += &tried(w.as_is.as_ref(), &w.without, &measured, &w.currency);
     out
 }
 
@@ -64,8 +66,10 @@ pub fn why_not(w: &WhyNot) -> String {
     let mut out = wrap(
         "",
         &format!(
-            "{}{place}: the plan begins {} strips, {} asked for.",
-            w.crop, w.planned, w.strips
+            "{}{place}: the plan begins {}, {} asked for.",
+            w.crop,
+            counted(w.planned as usize, "strip"),
+            w.strips
         ),
     );
     out += &title("Why");
@@ -82,7 +86,8 @@ pub fn why_not(w: &WhyNot) -> String {
     };
     out += &wrap("  ", &answer);
     out += &ways("How it could be grown", &w.ways, "");
-    out += &tried(w.as_is.as_ref(), &w.without, "strips", &w.currency);
+    let strips = |count: f64| counted(count.round() as usize, "strip");
+    out += &tried(w.as_is.as_ref(), &w.without, &strips, &w.currency);
     out
 }
 
@@ -241,8 +246,11 @@ fn span<T: PartialEq + std::fmt::Display>((from, to): (T, T)) -> String {
 
 fn in_the_way(easiest: &Easiest) -> String {
     let place = format!(
-        "least in the way in {} ({} strips), planted {}, cleared {}",
-        easiest.bed, easiest.strips, easiest.planted, easiest.cleared
+        "least in the way in {} ({}), planted {}, cleared {}",
+        easiest.bed,
+        counted(easiest.strips, "strip"),
+        easiest.planted,
+        easiest.cleared
     );
     if easiest.in_the_way.is_empty() {
         return format!("{place}: nothing; there is room for it");
@@ -259,7 +267,12 @@ fn in_the_way(easiest: &Easiest) -> String {
     format!("{place}: {}", parts.join("; "))
 }
 
-fn tried(as_is: Option<&Tried>, without: &[Tried], unit: &str, currency: &str) -> String {
+fn tried(
+    as_is: Option<&Tried>,
+    without: &[Tried],
+    measured: &dyn Fn(f64) -> String,
+    currency: &str,
+) -> String {
     let Some(as_is) = as_is else {
         return String::new();
     };
@@ -272,7 +285,7 @@ fn tried(as_is: Option<&Tried>, without: &[Tried], unit: &str, currency: &str) -
         let missing = if tried.missing <= NONE {
             "nothing is missing".to_string()
         } else {
-            format!("{} {unit} missing", amount(tried.missing))
+            format!("{} missing", measured(tried.missing))
         };
         let mut text = format!("{what}: {missing}");
         if tried.without.is_none() && tried.had() {
