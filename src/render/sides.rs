@@ -1,6 +1,6 @@
 //! Scenarios side by side as rows of figures; the text and the page show the same ones.
 
-use super::words::amount;
+use super::words::{amount, money};
 use crate::explain::{Comparison, Difference, Figures, FoodFigures, Verdict};
 use crate::plan::Ending;
 
@@ -75,13 +75,17 @@ fn sentence(
         signed(d.at_most)
     );
     let found = format!("the plans found differ by {} {currency}", signed(d.found));
+    let by = match signed(d.at_least) == signed(d.at_most) {
+        true => format!("by {} {currency}", money(d.at_most.abs())),
+        false => format!("{interval} ({found})"),
+    };
     match d.verdict {
-        Verdict::Better => format!(
-            "{variant} is better than {base}: its best plan is worth more, {interval} ({found})."
-        ),
-        Verdict::Worse => format!(
-            "{variant} is worse than {base}: its best plan is worth less, {interval} ({found})."
-        ),
+        Verdict::Better => {
+            format!("{variant} is better than {base}: its best plan is worth more, {by}.")
+        }
+        Verdict::Worse => {
+            format!("{variant} is worse than {base}: its best plan is worth less, {by}.")
+        }
         Verdict::Same => format!("{variant} and {base} are worth the same."),
         Verdict::Undecided => {
             // What is possible on one side is possible on the other.

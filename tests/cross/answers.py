@@ -133,7 +133,19 @@ def worth(driver, folder):
         wanted = [f"{step[key]:.2f}" for key in ("in_bound", "at_least", "at_most")]
         check([row[2], row[4], row[5]] == wanted, f"{row}: {wanted}")
         count += 3
-    return count
+    unit, heights = driver.execute_script(
+        """
+        const chart = document.querySelector('#ground .chart [data-unit]');
+        return [+chart.dataset.unit,
+                [...chart.querySelectorAll('rect.fresh')].map(r => r.height.baseVal.value)];
+        """
+    )
+    values = [week[setting] for setting in ("open", "tunnel") for week in answer["ground"]]
+    wanted = [value for value in values if value]
+    check(len(heights) == len(wanted) > 0, f"{len(heights)} bars of ground, {len(wanted)} wanted")
+    for height, value in zip(heights, wanted):
+        near(height, value * unit, f"ground {value}")
+    return count + len(wanted)
 
 
 def repair(driver, folder):
