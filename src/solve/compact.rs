@@ -25,6 +25,8 @@ pub struct Relaxed {
     /// Units eaten and short, by food and week.
     pub eaten: Vec<Vec<f64>>,
     pub short: Vec<Vec<f64>>,
+    /// Multiplications that it took.
+    pub effort: u64,
 }
 
 /// What the relaxation holds: it grows from round to round.
@@ -116,6 +118,7 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
         strips,
         eaten,
         short,
+        effort: point.effort,
     })
 }
 

@@ -21,6 +21,10 @@ pub struct Lowering {
     pub strips: Vec<f64>,
     /// Strip-years sought since somebody took this.
     pub work: u64,
+    /// Multiplications of all relaxations and prices so far.
+    effort: u64,
+    /// The bound after each round with rounding rows.
+    history: Vec<f64>,
     compact: Compact,
     separator: Separator,
     /// Whether bound and relaxation have been near each other, or came nearer slowly.
@@ -44,12 +48,19 @@ pub enum Round {
 
 /// How far to go.
 #[derive(Clone, Copy, Debug)]
-pub struct Steps {
-    /// Rounds of the relaxation.
-    pub rounds: usize,
-    /// Steps of the volume method after them.
+pub struct Budget {
+    /// Multiplications in all.
+    pub effort: u64,
+    /// Steps of the volume method at the end.
     pub ascent: usize,
 }
+
+/// Multiplications that pricing a strip-year counts as: an estimate of the time it takes, as one relaxation
+/// takes for them.
+const PATH_EFFORT: u64 = 2_000_000;
+/// The bound falls slowly where so many rounds together took off less than this share of it.
+const SLOW_ROUNDS: usize = 4;
+const SLOWLY: f64 = 5e-4;
 
 /// Shares of the bound within which the relaxation counts as near it, and as close to it.
 const NEAR: f64 = 3e-2;
@@ -70,6 +81,8 @@ impl Lowering {
             prices: Some(free),
             strips: Vec::new(),
             work: paths.len() as u64,
+            effort: 0,
+            history: Vec::new(),
             compact: Compact::of(context, years),
             separator: Separator::of(context),
             near: false,
@@ -78,23 +91,53 @@ impl Lowering {
         }
     }
 
-    /// Rounds with rounding rows, then the volume method, towards `worth`.
-    pub fn lower(&mut self, context: &Context, steps: Steps, worth: f64, go_on: impl Fn() -> bool) {
+    /// Rounds with rounding rows, then the volume method, towards `worth`: as much as the budget allows, a part
+    /// of it where the bound falls slowly. The multiplications that it took.
+    pub fn lower(
+        &mut self,
+        context: &Context,
+        budget: Budget,
+        worth: f64,
+        go_on: impl Fn() -> bool,
+    ) -> u64 {
         // The ascent aims between plan and bound: this share of the bound below it at the most.
         const AIM: f64 = 0.02;
-        for _ in 0..steps.rounds {
-            if !go_on() || self.round(context) == Round::Done {
+        // Part of the budget that is spent though the bound falls slowly, an estimate.
+        const PART: u64 = 4;
+        let before = self.effort;
+        let mut last = 0;
+        loop {
+            let most = budget.effort / if self.slowly() { PART } else { 1 };
+            if self.effort - before + last > most || !go_on() {
+                break;
+            }
+            let start = self.effort;
+            let brought = self.round(context);
+            self.history.push(self.bound);
+            last = self.effort - start;
+            if brought == Round::Done {
                 break;
             }
         }
-        let Some(start) = &self.prices else { return };
+        let Some(start) = &self.prices else { return 0 };
         let target = worth.max(self.bound - AIM * self.bound.abs());
-        let found = ascend(context, start, target, steps.ascent, |_| go_on());
+        let step = context.season.groups.len() as u64 * PATH_EFFORT;
+        let left = budget.effort.saturating_sub(self.effort - before);
+        let steps = budget.ascent.min((left / step) as usize);
+        let found = ascend(context, start, target, steps, |_| go_on());
         self.work += (found.steps * context.season.groups.len()) as u64;
+        self.effort += found.steps as u64 * step;
         if found.bound < self.bound {
             self.bound = found.bound;
             self.prices = Some(found.prices);
         }
+        self.effort - before
+    }
+
+    /// Whether the last rounds took little off the bound.
+    fn slowly(&self) -> bool {
+        let ago = self.history.len().checked_sub(1 + SLOW_ROUNDS);
+        ago.is_some_and(|n| self.history[n] - self.bound < SLOWLY * self.bound.abs())
     }
 
     /// One round of the relaxation.
@@ -108,6 +151,7 @@ impl Lowering {
         };
         let paths = context.price(&relaxed.prices, None, true);
         self.work += paths.len() as u64;
+        self.effort += relaxed.effort + paths.len() as u64 * PATH_EFFORT;
         let value = bound(context, &relaxed.prices, &paths);
         let apart = value - relaxed.worth;
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;

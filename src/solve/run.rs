@@ -12,7 +12,7 @@ use super::given::{self, Given};
 use super::improve::{Guide, Improver};
 use super::leave_out::needless;
 use super::lightest;
-use super::lower::{Lowering, Round, Steps};
+use super::lower::{Budget, Lowering, Round};
 use super::masks::{Stretch, first_masks, stretches};
 use super::planned::as_planned;
 use super::supply::Larder;
@@ -26,17 +26,19 @@ const MOVES_PER_WORK: u64 = 100;
 /// Strips up to which the exact search is tried.
 const SMALL_STRIPS: usize = 60;
 /// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
-/// (money), and how far one of the two cores lowers the bound before it anneals. Short rounds soon give a
-/// fair plan with fair masks, the long ones the best (tuned on the demo holding).
-const ROUNDS: [(u64, f64, Option<Steps>); 7] = [
-    (300, 0.15, steps(2, 0)),
+/// (money), and, where one of the two cores lowers the bound before it anneals, steps of the volume method in
+/// that. Short rounds soon give a fair plan with fair masks, the long ones the best (tuned on the demo holding).
+const ROUNDS: [(u64, f64, Option<usize>); 7] = [
+    (300, 0.15, Some(0)),
     (300, 0.15, None),
-    (900, 0.1, steps(2, 20)),
-    (3600, 0.1, steps(4, 100)),
+    (900, 0.1, Some(20)),
+    (3600, 0.1, Some(100)),
     (3600, 0.1, None),
-    (7200, 0.1, steps(20, 500)),
+    (7200, 0.1, Some(500)),
     (14400, 0.1, None),
 ];
+/// Multiplications of a relaxation that take about as long as one move of annealing, an estimate.
+const MOVE_EFFORT: u64 = 200_000;
 /// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
 /// begin from the best plan.
 const AFRESH: u64 = 2;
@@ -44,10 +46,6 @@ const AFRESH: u64 = 2;
 const FAIR: usize = 3;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
 const COLDEST: f64 = 0.015;
-
-const fn steps(rounds: usize, ascent: usize) -> Option<Steps> {
-    Some(Steps { rounds, ascent })
-}
 
 /// Finds a plan and a bound.
 ///
@@ -309,9 +307,8 @@ impl Search<'_, '_> {
                 choices: &choices,
                 guide: &guide,
             };
-            let steps = lower.filter(|_| lowering.is_some());
             let found =
-                self.anneal_twice(&draft, &aids, &cooling, round, lowering.as_mut().zip(steps));
+                self.anneal_twice(&draft, &aids, &cooling, round, lowering.as_mut().zip(lower));
             for draft in &found {
                 self.keep(draft);
             }
@@ -327,24 +324,30 @@ impl Search<'_, '_> {
         self.lowering = lowering;
     }
 
-    /// Anneals on both cores; one of them lowers the bound first.
+    /// Anneals on both cores; one of them lowers the bound first and makes as many moves less.
     fn anneal_twice(
         &self,
         draft: &Draft,
         aids: &Aids,
         cooling: &Cooling,
         round: u64,
-        lower: Option<(&mut Lowering, Steps)>,
+        lower: Option<(&mut Lowering, usize)>,
     ) -> [Draft; 2] {
         let worth = self.worth();
         std::thread::scope(|scope| {
             let other = scope.spawn(|| {
-                if let Some((lowering, steps)) = lower {
-                    lowering.lower(self.context, steps, worth, || {
+                let mut cooling = *cooling;
+                if let Some((lowering, ascent)) = lower {
+                    let budget = Budget {
+                        effort: cooling.moves * MOVE_EFFORT,
+                        ascent,
+                    };
+                    let took = lowering.lower(self.context, budget, worth, || {
                         cut_short(self.options, self.watch, self.work).is_none()
                     });
+                    cooling.moves = cooling.moves.saturating_sub(took / MOVE_EFFORT);
                 }
-                self.annealed(draft, aids, cooling, 100 + round)
+                self.annealed(draft, aids, &cooling, 100 + round)
             });
             let one = self.annealed(draft, aids, cooling, 200 + round);
             [one, other.join().expect("annealing does not panic")]

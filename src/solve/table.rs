@@ -158,7 +158,7 @@ impl Table {
         let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
         for (f, food) in season.foods.iter().enumerate() {
             for week in 0..season.weeks {
-                // What nothing supplies yet is worth all that a first unit would bring.
+                // What nothing supplies is worth all that a first unit would bring; no unit is worth more.
                 let first = if food.wish[week] <= 0.0 {
                     0.0
                 } else if food.floor[week] > 0.0 {
@@ -169,7 +169,7 @@ impl Table {
                 prices.food[f][week] = self
                     .eat
                     .get(&(f, week))
-                    .map_or(first, |&row| point.prices[row]);
+                    .map_or(first, |&row| point.prices[row].min(first));
             }
         }
         for (&(v, week), &row) in &self.variety {

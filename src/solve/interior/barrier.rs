@@ -26,6 +26,8 @@ pub struct Point {
     /// Prices of rows: at least 0 where the row is no equation.
     pub prices: Vec<f64>,
     pub value: f64,
+    /// Multiplications of all factors.
+    pub effort: u64,
 }
 
 /// A point to be improved: columns, slacks, prices of rows, reduced costs.
@@ -72,6 +74,7 @@ pub fn minimise(problem: &Problem, accuracy: f64) -> Option<Point> {
     let mut state = start(problem, &mut normal);
     let mut best: Option<(f64, State)> = None;
     let mut stuck = 0;
+    let mut factors = 1;
     for _ in 0..MOST_STEPS {
         let residuals = Residuals::of(problem, &state);
         let off = (residuals.gap / accuracy).max(residuals.worst / feasible);
@@ -88,12 +91,14 @@ pub fn minimise(problem: &Problem, accuracy: f64) -> Option<Point> {
             break;
         }
         step(problem, &mut normal, &mut state, &residuals);
+        factors += 1;
     }
     let (off, state) = best?;
     (off <= OF_USE).then(|| Point {
         value: dot(&problem.cost, &state.x),
         x: state.x,
         prices: state.price,
+        effort: factors * normal.effort(),
     })
 }
 

@@ -33,6 +33,18 @@ impl Factor {
         }
     }
 
+    /// Multiplications of one factor.
+    pub fn effort(&self) -> u64 {
+        let nodes = self.structure.supernodes.iter();
+        nodes
+            .map(|node| {
+                let left = node.rows.len() - node.columns();
+                let squares = |n: usize| n * (n + 1) * (2 * n + 1) / 6;
+                ((squares(node.rows.len()) - squares(left)) / 2) as u64
+            })
+            .sum()
+    }
+
     /// Factors the matrix with these values (in the order of the places given).
     pub fn refactor(&mut self, values: &[f64]) {
         let structure = &self.structure;

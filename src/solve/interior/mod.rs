@@ -28,6 +28,8 @@ pub struct Point {
     pub x: Vec<f64>,
     pub prices: Vec<f64>,
     pub value: f64,
+    /// Multiplications that it took: how dear it was, the same on every machine.
+    pub effort: u64,
 }
 
 impl Lp {
@@ -68,6 +70,7 @@ impl Lp {
                 x: Vec::new(),
                 prices: vec![0.0; rows],
                 value: 0.0,
+                effort: 0,
             });
         }
         let (row_scale, column_scale) = self.scales();
@@ -109,6 +112,7 @@ impl Lp {
                 .map(|(p, s)| p * s)
                 .collect(),
             value: found.value,
+            effort: found.effort,
         })
     }
 

@@ -60,6 +60,11 @@ impl Normal {
         }
     }
 
+    /// Multiplications of one factor, the matrix included.
+    pub fn effort(&self) -> u64 {
+        self.factor.effort() + self.places.len() as u64
+    }
+
     /// Factors it for these weights of columns and rows.
     pub fn refactor(&mut self, problem: &Problem, columns: &[f64], rows: &[f64]) {
         self.values.fill(0.0);
