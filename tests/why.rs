@@ -5,6 +5,8 @@
 
 #[path = "support/holding.rs"]
 mod holding;
+#[path = "support/room.rs"]
+mod room;
 #[path = "support/solved.rs"]
 mod solved;
 #[path = "support/still.rs"]
@@ -15,6 +17,7 @@ use bedweek::domain::*;
 use bedweek::explain::*;
 use bedweek::plan::{Planting, Rule, YearPlan};
 use holding::{leaves, of_year, raising};
+use room::{Room, assert_code, stdout};
 use solved::*;
 
 /// Most units of the only food that one strip can put on the table in each week, by candidates that
@@ -410,4 +413,26 @@ fn a_must_in_the_way_is_said_with_what_it_would_miss() {
     let text = bedweek::render::why_not(&why);
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("Having it breaks a must: food in"), "{text}");
+}
+
+/// Where no week is named and every floor is met, the week that is furthest from its wish is meant.
+#[test]
+fn without_a_week_the_worst_one_is_meant() {
+    let room = Room::empty();
+    let scenario = concat!(env!("CARGO_MANIFEST_DIR"), "/scenarios/small-plot.yaml");
+    let made = room.run(&["plan", scenario, "--out", "out", "--gap", "0.1", "-q"]);
+    assert_code(&made, 0);
+    let plan = bedweek::render::read(&room.read("out/plan.yaml")).expect("a plan");
+    let squash = (plan.supply.iter()).find(|s| s.food == "squash");
+    let weeks = &squash.expect("wished for").weeks;
+    assert!(weeks.iter().all(|w| w.short == 0.0), "no floor is missed");
+    let missing = |w: &bedweek::plan::SupplyWeek| w.wish - w.eaten;
+    let most = weeks.iter().map(missing).fold(0.0, f64::max);
+    assert!(most > 0.0, "a wish is not met");
+    let said = room.run(&["why", "out/plan.yaml", "--short", "squash", "--look-only"]);
+    assert_code(&said, 0);
+    let text = stdout(&said);
+    let named = (weeks.iter()).find(|w| text.starts_with(&format!("squash in {}:", w.week)));
+    let named = named.unwrap_or_else(|| panic!("a week of the plan: {text}"));
+    assert!((missing(named) - most).abs() < 1e-6, "{text}");
 }

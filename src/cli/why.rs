@@ -10,7 +10,7 @@ use super::verify::{fingerprint, opened};
 use crate::domain::Scenario;
 use crate::explain::{self, Case, Not, Short, WhyNot, WhyShort};
 use crate::input::advice;
-use crate::plan::YearPlan;
+use crate::plan::{SupplyWeek, YearPlan};
 use crate::render;
 use crate::units::{Week, WeekOfYear};
 use std::time::Instant;
@@ -83,17 +83,26 @@ fn short(case: &Case, plan: &YearPlan, food: &str, week: Option<&str>) -> Result
     let week = match week {
         Some(text) => index(scenario, text)?,
         None => {
-            let worst = (plan.shortfalls.iter())
-                .filter(|s| s.food == scenario.foods[food].name)
-                .max_by(|a, b| a.short.total_cmp(&b.short));
-            let worst = worst.ok_or(
-                "error: --week: the food's floors are met in every week\n  \
-                                     help: name a week whose wish is not met",
-            )?;
-            usize::try_from(worst.week.since(scenario.start)).expect("a week of the plan")
+            let weeks = &plan.supply[food].weeks;
+            let worst = most_missing(weeks, |week| week.short)
+                .or_else(|| most_missing(weeks, |week| week.wish - week.eaten));
+            worst.ok_or(
+                "error: --short: the food's floors and wishes are met in every week\n  \
+                 help: name a food that is short",
+            )?
         }
     };
     Ok(Short { food, week })
+}
+
+/// The first of the weeks with most missing; `None` where nothing is.
+fn most_missing(weeks: &[SupplyWeek], missing: impl Fn(&SupplyWeek) -> f64) -> Option<usize> {
+    /// Amounts below this are none.
+    const NONE: f64 = 1e-6;
+    (0..weeks.len())
+        .rev()
+        .filter(|&w| missing(&weeks[w]) > NONE)
+        .max_by(|&a, &b| missing(&weeks[a]).total_cmp(&missing(&weeks[b])))
 }
 
 fn not(case: &Case, crop: &str, asked: &WhyArgs) -> Result<Not, String> {
