@@ -2,10 +2,8 @@
 //! what can be eaten.
 //!
 //! In weeks `W` all plantings give at most `sum A_p x_p` of a food (or of one product), of which
-//! `Y` is eaten and at most `D` can be: `sum A_p x_p + (D - Y) >= D`. Mixed-integer rounding
-//! (Nemhauser & Wolsey 1990) with a divisor `delta` and `r = D/delta - floor(D/delta)` gives
-//!
-//! `sum (floor(A_p/delta) + min(1, frac(A_p/delta)/r)) x_p + (D - Y)/(r delta) >= ceil(D/delta)`.
+//! `Y` is eaten and at most `D` can be: `sum A_p x_p + (D - Y) >= D`, which is rounded for a divisor
+//! ([`Scale`]).
 //!
 //! What is in store at the start is no planting's: `Y` leaves it out, and it counts with shortages.
 //!
@@ -14,15 +12,13 @@
 
 use super::{ColumnId, Layout, Programme, Row, Terms};
 use crate::candidates::Season;
-use crate::rules::{PLANTS, SHELF, WORK_LIMIT};
+use crate::rules::{LEAST_REMAINDER, PLANTS, SHELF, Scale, WORK_LIMIT};
 use std::collections::BTreeMap;
 
 /// Least violation, relative to the length of the row, for which a row is worth adding (estimate).
 const LEAST_EFFICACY: f64 = 0.002;
 /// Longest span of weeks looked at (estimate).
 const LONGEST_SPAN: usize = 40;
-/// Smallest remainder `r` used: smaller ones give badly scaled rows (estimate).
-const LEAST_REMAINDER: f64 = 0.02;
 
 /// A row to add: `terms >= rhs`.
 #[derive(Clone, Debug, PartialEq)]
@@ -206,56 +202,33 @@ impl Source {
         divisors
             .into_iter()
             .filter_map(|divisor| {
-                let ratio = most / divisor;
-                let remainder = if divisor >= most {
-                    ratio
-                } else {
-                    ratio - ratio.floor()
-                };
-                let up = ratio.ceil();
-                if remainder < LEAST_REMAINDER {
-                    return None;
-                }
-                let coefficient = |amount: f64| {
-                    let parts = amount / divisor;
-                    parts.floor() + ((parts - parts.floor()) / remainder).min(1.0)
-                };
+                let scale = Scale::of(most, divisor)?;
                 let left: f64 = gives
                     .iter()
-                    .map(|&(column, amount)| coefficient(amount) * point[column])
+                    .map(|&(column, amount)| scale.coefficient(amount) * point[column])
                     .sum();
-                let violation = up - left - slack / (remainder * divisor);
-                if violation <= 1e-6 {
-                    return None;
-                }
-                Some(self.row(
-                    &gives,
-                    coefficient,
-                    (first, last),
-                    floors,
-                    (most, remainder * divisor, up),
-                    violation,
-                ))
+                let violation = scale.up - left - slack / scale.units;
+                (violation > 1e-6)
+                    .then(|| self.row(&gives, &scale, most, (first, last), floors, violation))
             })
             .filter(|cut| cut.efficacy > LEAST_EFFICACY)
             .max_by(|a, b| a.efficacy.total_cmp(&b.efficacy))
     }
 
-    #[allow(clippy::too_many_arguments)]
     fn row(
         &self,
         gives: &[(ColumnId, f64)],
-        coefficient: impl Fn(f64) -> f64,
+        scale: &Scale,
+        most: f64,
         (first, last): (usize, usize),
         floors: bool,
-        (most, scale, up): (f64, f64, f64),
         violation: f64,
     ) -> Cut {
         let mut terms: Terms = gives
             .iter()
-            .map(|&(column, amount)| (column, scale * coefficient(amount)))
+            .map(|&(column, amount)| (column, scale.units * scale.coefficient(amount)))
             .collect();
-        let mut rhs = scale * up;
+        let mut rhs = scale.units * scale.up;
         for week in first..=last {
             if floors {
                 terms.extend(self.spared[week].iter().map(|&c| (c, 1.0)));
@@ -270,7 +243,7 @@ impl Source {
         Cut {
             terms,
             rhs,
-            efficacy: violation * scale / length,
+            efficacy: violation * scale.units / length,
         }
     }
 }

@@ -9,6 +9,7 @@ mod ground;
 pub mod model;
 mod needs;
 mod rotation;
+mod rounding;
 mod sets;
 mod shelf;
 pub mod sketch;
@@ -18,6 +19,7 @@ mod work;
 
 use crate::candidates::{CandidateId, Season};
 use model::{Programme, Rule};
+pub use rounding::{LEAST_REMAINDER, Scale};
 pub use shelf::{PLANTS, SHELF};
 use sketch::{Form, Layout, Sketch};
 pub use work::WORK_LIMIT;

@@ -2,7 +2,8 @@
 
 use super::compact::Relaxed;
 use super::context::Context;
-use crate::strips::{FoodLots, Gives, Rounding, Scale, Side, food_lots};
+use crate::rules::Scale;
+use crate::strips::{FoodLots, Gives, Rounding, Side, food_lots};
 
 /// Longest span of weeks looked at (estimate).
 const LONGEST_SPAN: usize = 20;

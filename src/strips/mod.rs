@@ -10,7 +10,7 @@ mod terrain;
 pub use classes::{LotClass, LotClasses};
 pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
 pub use prices::{Prices, Tolls, Values, VarietyRows, best_weeks, class_values};
-pub use rounding::{FoodLots, Gives, Rounding, Scale, Side, food_lots};
+pub use rounding::{FoodLots, Gives, Rounding, Side, food_lots};
 pub use terrain::{Terrain, TerrainId, Terrains};
 
 #[cfg(test)]

@@ -2,15 +2,13 @@
 //! would overstate (docs/method/bound.md, "Rounding rows").
 //!
 //! In weeks `W` all plantings give at most `sum A_p x_p` of a food, of which `Y` is eaten and `D`
-//! wished: `sum A_p x_p + (D - Y) >= D`. With a divisor `delta` and `r = D/delta - floor(D/delta)`
-//! mixed-integer rounding (Nemhauser & Wolsey 1990) says for whole `x_p`
-//!
-//! `sum (floor(A_p/delta) + min(1, frac(A_p/delta)/r)) x_p + (D - Y)/(r delta) >= ceil(D/delta)`.
+//! wished: `sum A_p x_p + (D - Y) >= D`, which is rounded for a divisor ([`Scale`]).
 //!
 //! With floors in place of wishes, and what is short of them in place of `D - Y`, the same holds.
 
 use crate::candidates::{CandidateId, Season};
 use crate::domain::FoodId;
+use crate::rules::Scale;
 
 /// What a rounding row speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,9 +41,6 @@ impl Rounding {
         key(self) == key(other) && self.divisor == other.divisor
     }
 }
-
-/// Smallest remainder `r` used: smaller ones give badly scaled rows (estimate).
-const LEAST_REMAINDER: f64 = 0.02;
 
 /// What strips give to a food in a span of weeks.
 #[derive(Clone, Debug)]
@@ -166,40 +161,5 @@ impl Gives {
                 .map(|&(c, units)| (c, scale.units * scale.coefficient(units)))
                 .collect(),
         })
-    }
-}
-
-/// A divisor against what is asked for.
-#[derive(Clone, Copy, Debug)]
-pub struct Scale {
-    divisor: f64,
-    remainder: f64,
-    /// `r delta`, the food's unit.
-    pub units: f64,
-    /// `ceil(D / delta)`.
-    pub up: f64,
-}
-
-impl Scale {
-    /// For `most` and a divisor above nothing.
-    pub fn of(most: f64, divisor: f64) -> Option<Scale> {
-        let ratio = most / divisor;
-        let remainder = if divisor >= most {
-            ratio
-        } else {
-            ratio - ratio.floor()
-        };
-        (remainder >= LEAST_REMAINDER).then(|| Scale {
-            divisor,
-            remainder,
-            units: remainder * divisor,
-            up: ratio.ceil(),
-        })
-    }
-
-    /// What a strip that gives so much counts for.
-    pub fn coefficient(&self, units: f64) -> f64 {
-        let parts = units / self.divisor;
-        parts.floor() + ((parts - parts.floor()) / self.remainder).min(1.0)
     }
 }
