@@ -18,7 +18,7 @@ pub use check::{Check, check};
 pub use cuts::{Cut, Cutter};
 pub use lp::write_lp;
 pub use mps::write_mps;
-pub use placed::{Placed, Unplaced, placed};
+pub use placed::{Placed, Unplaced, clashes, counts, covers, placed};
 pub use point::{Drawn, Placing, point};
 pub use split::{Split, place, split};
 

@@ -34,12 +34,7 @@ pub fn placed(
     layout: &Layout,
     value: impl Fn(ColumnId) -> f64,
 ) -> Result<Placed, Unplaced> {
-    let mut covers = vec![vec![BARE; season.weeks]; season.beds.len()];
-    for (&(bed, cover, week), &column) in &layout.covers {
-        if value(column) > 0.5 {
-            covers[bed][week] = cover as CoverState + 1;
-        }
-    }
+    let covers = covers(season, layout, &value);
     let by_bed = (0..season.beds.len())
         .map(|bed| laid_out(season, layout, bed, &value))
         .collect();
@@ -59,8 +54,23 @@ pub fn placed(
     Ok(Placed { strips, covers })
 }
 
+/// What lies on each bed in each week.
+pub fn covers(
+    season: &Season,
+    layout: &Layout,
+    value: &impl Fn(ColumnId) -> f64,
+) -> Vec<Vec<CoverState>> {
+    let mut covers = vec![vec![BARE; season.weeks]; season.beds.len()];
+    for (&(bed, cover, week), &column) in &layout.covers {
+        if value(column) > 0.5 {
+            covers[bed][week] = cover as CoverState + 1;
+        }
+    }
+    covers
+}
+
 /// Strips of each candidate in a bed.
-fn counts(
+pub fn counts(
     layout: &Layout,
     bed: BedId,
     value: &impl Fn(ColumnId) -> f64,
@@ -96,7 +106,7 @@ fn laid_out(
 }
 
 /// Clashes of discouraged families in a bed, by family and week; `None` where none is discouraged.
-fn clashes(
+pub fn clashes(
     season: &Season,
     layout: &Layout,
     bed: BedId,

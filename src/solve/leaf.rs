@@ -4,8 +4,10 @@ use super::Draw;
 use super::exact::{Better, LEAST_GAIN, LEAST_WORTH};
 use super::linear::Relaxation;
 use super::tree::{Chain, Open, Search, is_fixed, within};
-use crate::candidates::{BARE, CandidateId, CoverState, Rotation};
-use crate::programme::{Drawn, Placing, Programme, Split, check, place, point, split};
+use crate::candidates::{CandidateId, CoverState};
+use crate::programme::{
+    Drawn, Placing, Programme, Split, check, clashes, counts, covers, place, point, split,
+};
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -35,29 +37,12 @@ impl Search<'_> {
 
     /// Strips of each candidate in a bed.
     fn counts(&self, node: &Relaxation, bed: usize) -> Vec<(CandidateId, u32)> {
-        self.layout
-            .strips
-            .range((bed, 0)..(bed + 1, 0))
-            .map(|(&(_, candidate), &column)| (candidate, node.value(column).round() as u32))
-            .filter(|&(_, strips)| strips > 0)
-            .collect()
+        counts(self.layout, bed, &|column| node.value(column))
     }
 
     /// Clashes of discouraged families in a bed, by family and week; `None` without such.
     fn clashes(&self, node: &Relaxation, bed: usize) -> Option<Vec<Vec<f64>>> {
-        let rotation = &self.season.beds[bed].rotation;
-        rotation
-            .iter()
-            .any(|r| matches!(r, Rotation::Discourage { .. }))
-            .then(|| {
-                let mut clashes = vec![vec![0.0; self.season.weeks]; rotation.len()];
-                for (&(place, family, week), &column) in &self.layout.clash {
-                    if place == bed {
-                        clashes[family][week] = node.value(column);
-                    }
-                }
-                clashes
-            })
+        clashes(self.season, self.layout, bed, &|column| node.value(column))
     }
 
     /// Tries to place a node whose totals are whole, beds regardless; whether that settles it.
@@ -80,13 +65,7 @@ impl Search<'_> {
 
     /// What lies on each bed in each week.
     fn covers(&self, node: &Relaxation) -> Vec<Vec<CoverState>> {
-        let mut covers = vec![vec![BARE; self.season.weeks]; self.season.beds.len()];
-        for (&(bed, cover, week), &column) in &self.layout.covers {
-            if node.value(column) > 0.5 {
-                covers[bed][week] = cover as CoverState + 1;
-            }
-        }
-        covers
+        covers(self.season, self.layout, &|column| node.value(column))
     }
 
     /// Takes a placed plan when it is better than the best; returns its worth.
