@@ -452,3 +452,17 @@ fn events_that_cannot_be_read_leave_nothing() {
     assert!(stderr(&done).contains("bad.yaml:1:"), "{}", stderr(&done));
     assert!(!year.path("second").exists(), "nothing is written");
 }
+
+/// A plan finds the one that it carries on, and the scenario, wherever it is looked at from.
+#[test]
+fn a_plans_life_is_found_from_another_directory() {
+    let year = Year::new(&holding(&format!("{TUNNEL}{STANDING}")));
+    let event = "{ date: 2026-10-12, what: lost, planting: old salad, share: 0.5 }";
+    year.replan("first/plan.yaml", &[event], "2026-W43", "second");
+    for verb in ["history", "verify"] {
+        let mut there = assert_cmd::Command::cargo_bin("bedweek").expect("the program");
+        let there = there.current_dir(year.path("second"));
+        let said = there.args([verb, "plan.yaml"]).output().expect("it runs");
+        assert_code(&said, 0);
+    }
+}

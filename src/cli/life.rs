@@ -2,6 +2,7 @@
 //! one on, made again from that one and the events.
 
 use super::check::load;
+use super::named::meant;
 use super::verify::{fingerprint, read, scenario_of};
 use crate::domain::{Diary, Scenario};
 use crate::input::{self, events};
@@ -66,7 +67,7 @@ fn step(path: &Path, other: Option<&Path>, depth: usize) -> Result<Lived, String
     let parent = step(&parent_file, other, depth + 1)?;
     let base = match &life.edited_scenario {
         None => parent.scenario.clone(),
-        Some(file) => load(&beside(path, file))?.scenario,
+        Some(file) => load(&found(path, file))?.scenario,
     };
     let day = events::day(&life.day).ok_or_else(|| fault(format!("{} is no day", life.day)))?;
     let diary = match &life.events_file {
@@ -134,28 +135,26 @@ pub fn file_ref(path: &Path) -> Result<FileRef, String> {
     })
 }
 
-/// A file that a plan names: from here, or beside the plan.
-fn beside(plan: &Path, named: &str) -> PathBuf {
-    let named = PathBuf::from(named);
-    let near = plan.with_file_name(named.file_name().unwrap_or(named.as_os_str()));
-    [named.clone(), plan.with_file_name(&named), near]
-        .into_iter()
-        .find(|file| file.is_file())
-        .unwrap_or(named)
+/// The first file that a plan may mean by a name.
+fn found(plan: &Path, named: &str) -> PathBuf {
+    let first = meant(plan, named).into_iter().next();
+    first.unwrap_or_else(|| PathBuf::from(named))
 }
 
 /// The file that a plan names, if it is still the same.
 fn same(plan: &Path, named: &FileRef, what: &str) -> Result<PathBuf, String> {
-    let file = beside(plan, &named.file);
-    if file_ref(&file)?.sha256 != named.sha256 {
-        return Err(format!(
-            "error: {}: {} is not {what} any more: its contents have changed\n  \
-             help: put the file back as it was when the plan was made",
-            plan.display(),
-            file.display()
-        ));
+    let is_it = |file: &PathBuf| file_ref(file).is_ok_and(|found| found.sha256 == named.sha256);
+    if let Some(file) = meant(plan, &named.file).into_iter().find(is_it) {
+        return Ok(file);
     }
-    Ok(file)
+    let file = found(plan, &named.file);
+    file_ref(&file)?;
+    Err(format!(
+        "error: {}: {} is not {what} any more: its contents have changed\n  \
+         help: put the file back as it was when the plan was made",
+        plan.display(),
+        file.display()
+    ))
 }
 
 #[cfg(test)]

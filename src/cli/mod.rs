@@ -16,6 +16,7 @@ mod forms;
 mod history;
 mod import;
 mod life;
+mod named;
 mod paint;
 mod plan;
 mod progress;

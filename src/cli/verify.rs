@@ -6,6 +6,7 @@ use super::check::load;
 use super::exit::Exit;
 use super::files::{read_text, to_stdout, unusable};
 use super::life::lived;
+use super::named::meant;
 use crate::input::{self, Loaded, Places};
 use crate::plan::YearPlan;
 use crate::{render, verify};
@@ -154,18 +155,14 @@ fn read_with_text(path: &Path) -> Result<(YearPlan, String), String> {
     Ok((plan, text))
 }
 
-/// The scenario file that the plan names: from here, or beside the plan.
+/// The scenario file that the plan names.
 pub fn scenario_of(plan_file: &Path, plan: &YearPlan) -> Result<PathBuf, String> {
-    let named = PathBuf::from(&plan.scenario.file);
-    let beside = plan_file.with_file_name(&named);
-    [named, beside]
-        .into_iter()
-        .find(|file| file.is_file())
-        .ok_or_else(|| {
-            format!(
-                "error: {}: its scenario {} is not here\n  help: name it with --scenario FILE",
-                plan_file.display(),
-                plan.scenario.file
-            )
-        })
+    let found = meant(plan_file, &plan.scenario.file).into_iter().next();
+    found.ok_or_else(|| {
+        format!(
+            "error: {}: its scenario {} is not here\n  help: name it with --scenario FILE",
+            plan_file.display(),
+            plan.scenario.file
+        )
+    })
 }

@@ -347,9 +347,9 @@ impl Search<'_, '_> {
                     });
                     cooling.moves = cooling.moves.saturating_sub(took / MOVE_EFFORT);
                 }
-                self.annealed(draft, aids, &cooling, 100 + round)
+                self.annealed(draft, aids, &cooling, 1100 + round)
             });
-            let one = self.annealed(draft, aids, cooling, 200 + round);
+            let one = self.annealed(draft, aids, cooling, 1200 + round);
             [one, other.join().expect("annealing does not panic")]
         })
     }
