@@ -38,7 +38,7 @@ const ROUNDS: [(u64, f64, Option<usize>); 7] = [
     (14400, 0.1, None),
 ];
 /// Multiplications of a relaxation that take about as long as one move of annealing, an estimate.
-const MOVE_EFFORT: u64 = 200_000;
+const MOVE_EFFORT: u64 = 80_000;
 /// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
 /// begin from the best plan.
 const AFRESH: u64 = 2;
