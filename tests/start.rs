@@ -164,12 +164,12 @@ fn what_is_decided_on_is_counted_on_at_the_price_of_changing_it() {
         prices.push((rule.bed == Some(1), rule.missing_money));
     }
     prices.sort_by(|a, b| (a.0.cmp(&b.0)).then(a.1.total_cmp(&b.1)));
-    // The usual prices: moving 0.1; leaving out 0.2, raised 1.5; adding 0.2.
-    let right = [(false, 0.3), (false, 1.6), (true, 0.1), (true, 0.1)];
+    // The usual prices: moving 0.5; leaving out 1, raised 2.5; adding 1.
+    let right = [(false, 1.5), (false, 3.0), (true, 0.5), (true, 0.5)];
     for ((bed, price), (is_bed, is)) in prices.iter().zip(right) {
         assert!(*bed == is_bed && near(*price, is), "{prices:?}");
     }
-    assert!(near(season.given_back, 0.2 * 2.0 * m2));
+    assert!(near(season.given_back, 1.0 * 2.0 * m2));
     assert_eq!(season.planned.len(), 2);
     for used in &season.planned {
         let candidate = &season.candidates[used.candidate];
@@ -180,7 +180,7 @@ fn what_is_decided_on_is_counted_on_at_the_price_of_changing_it() {
         } else {
             0.0
         };
-        assert!(near(candidate.cost, (0.2 + seed) * strip_m2));
+        assert!(near(candidate.cost, (1.0 + seed) * strip_m2));
     }
 }
 

@@ -96,14 +96,15 @@ pub struct Changes {
 }
 
 impl Changes {
-    /// Used where the scenario says nothing: estimates, small against the worth of a planting
-    /// (some 2 to 4 money per m²) but for plants already raised.
+    /// Used where the scenario says nothing: estimates, below the worth of a planting (some 2 to 4 money per
+    /// m²) but for plants already raised, and high enough that a year is not turned over for pennies
+    /// (docs/decisions/21).
     pub const USUAL: Changes = Changes {
-        drop_money_per_m2: 0.2,
-        drop_bought_money_per_m2: 0.5,
-        drop_begun_money_per_m2: 1.5,
-        move_money_per_m2: 0.1,
-        add_money_per_m2: 0.2,
+        drop_money_per_m2: 1.0,
+        drop_bought_money_per_m2: 1.5,
+        drop_begun_money_per_m2: 2.5,
+        move_money_per_m2: 0.5,
+        add_money_per_m2: 1.0,
     };
 
     /// What leaving it out costs, money per m².

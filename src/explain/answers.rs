@@ -49,8 +49,7 @@ pub fn three_answers(
     let meant = meant(scenario, old);
     let decided = candidates::decided(scenario, &season);
     let as_it_is = solve::evaluate_near(&season, given(&decided), &meant, watch);
-    let (repaired, prices) =
-        solve::solve_priced(&season, &until(1.0), watch, Some(given(&decided)));
+    let (repaired, prices) = solve::mend(&season, &until(1.0), watch, given(&decided));
     let repaired = near(&season, repaired, &meant, watch);
     let free = freely(scenario);
     let free_season = candidates::season(&free);

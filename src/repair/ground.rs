@@ -1,6 +1,7 @@
 //! What is in the beds, on the shelf and still to come, in the carried scenario.
 
 use super::live::Live;
+use super::needs::asked_for;
 use super::store::Used;
 use crate::climate::Place;
 use crate::domain::*;
@@ -173,6 +174,8 @@ fn stands(
         }
     };
     let closed_then = closed.iter().any(|c| c.bed == one.bed);
+    let kept = one.standing.is_some_and(|s| s.keep);
+    let first = one.planted.unwrap_or(one.sown);
     let new = Standing {
         name: one.name.clone(),
         bed: one.bed,
@@ -184,7 +187,7 @@ fn stands(
         planted,
         share: one.share * one.left_now(),
         taken,
-        keep: one.standing.is_some_and(|s| s.keep) && !closed_then,
+        keep: (kept || asked_for(base, one.crop, one.bed, first)) && !closed_then,
     };
     let id = ground.standing_like(new, one.lit);
     for &strip in &one.strips {

@@ -53,6 +53,21 @@ fn times(diary: &Diary, now: Week, wanted: Option<FoodId>) -> f64 {
     product
 }
 
+/// Whether the grower asked for a planting begun in that week, which then stays until its natural end: a
+/// directive is not met by what is planted and cleared again.
+pub fn asked_for(base: &Scenario, crop: CropId, bed: BedId, planted: Week) -> bool {
+    base.directives
+        .iter()
+        .any(|directive| match directive.kind {
+            DirectiveKind::Always { from, to, .. } => {
+                directive.crop == crop
+                    && directive.bed.is_none_or(|b| b == bed)
+                    && (from..=to).contains(&planted)
+            }
+            DirectiveKind::Never => false,
+        })
+}
+
 /// Directives for what is left of their weeks; strips begun already count.
 pub fn directives(base: &Scenario, ground: &Ground, date: Week) -> Vec<Directive> {
     let rest = base.directives.iter().filter_map(|directive| {

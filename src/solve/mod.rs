@@ -37,7 +37,7 @@ pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
 pub use given::{Given, evaluate, evaluate_near};
 pub use lightest::{NoPlan, possible};
 pub use priced::{Priced, bound_at, ground_worth, lowered};
-pub use run::{solve, solve_priced, solve_with_prices};
+pub use run::{mend, solve, solve_priced, solve_with_prices};
 
 #[cfg(test)]
 mod tests;

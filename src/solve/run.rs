@@ -3,6 +3,7 @@
 
 use super::anneal::{Cooling, Neighbours, anneal};
 use super::answer::{Answer, Options, Progress, Status, Watch};
+use super::ascent::ascend;
 use super::bound::bound;
 use super::context::Context;
 use super::draft::Draft;
@@ -46,13 +47,15 @@ const AFRESH: u64 = 2;
 const FAIR: usize = 3;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
 const COLDEST: f64 = 0.015;
+/// The same at the start of the round that mends a plan: it is good but for what befell it (estimate).
+const MENDING: f64 = 0.05;
 
 /// Finds a plan and a bound.
 ///
 /// # Panics
 /// Where there is no plan at all, see [`super::possible`].
 pub fn solve(season: &Season, options: &Options, watch: &dyn Watch) -> Answer {
-    search(season, options, watch, None, None).0
+    search(season, options, watch, None, None, false).0
 }
 
 /// Finds a plan, at least as good as the one given, and a bound, and gives the best prices found
@@ -63,7 +66,18 @@ pub fn solve_priced(
     watch: &dyn Watch,
     given: Option<Given>,
 ) -> (Answer, Option<Prices>) {
-    search(season, options, watch, given, None)
+    search(season, options, watch, given, None, false)
+}
+
+/// The same for a plan that something has befallen: it is improved for a round of annealing even where it is within
+/// the gap as it is, since what is lost may well be less than the gap.
+pub fn mend(
+    season: &Season,
+    options: &Options,
+    watch: &dyn Watch,
+    given: Given,
+) -> (Answer, Option<Prices>) {
+    search(season, options, watch, Some(given), None, true)
 }
 
 /// Finds a plan at least as good as the one given, guided by prices that are known already, such as
@@ -75,7 +89,7 @@ pub fn solve_with_prices(
     given: Given,
     prices: &Prices,
 ) -> Answer {
-    search(season, options, watch, Some(given), Some(prices)).0
+    search(season, options, watch, Some(given), Some(prices), false).0
 }
 
 fn search(
@@ -84,6 +98,7 @@ fn search(
     watch: &dyn Watch,
     given: Option<Given>,
     known: Option<&Prices>,
+    mending: bool,
 ) -> (Answer, Option<Prices>) {
     let context = Context::new(season);
     let larder = Larder::of(&context);
@@ -100,6 +115,7 @@ fn search(
         exact: None,
         cut: None,
         begun: false,
+        mending,
     };
     search.take(given);
     if search.best.is_none() {
@@ -137,6 +153,8 @@ struct Search<'s, 'a> {
     cut: Option<Status>,
     /// Whether a plan to begin from was given.
     begun: bool,
+    /// Whether the plan given is to be improved even where it is within the gap.
+    mending: bool,
 }
 
 /// What annealing needs beside a draft.
@@ -175,10 +193,15 @@ impl Search<'_, '_> {
 
     /// Whether to go on: no limit reached and the gap asked for not yet either.
     fn go_on(&mut self) -> bool {
+        let wanted = if self.mending {
+            NO_GAP
+        } else {
+            self.options.gap.max(0.0)
+        };
         if self.cut.is_none() {
             self.cut = cut_short(self.options, self.watch, self.work);
         }
-        self.cut.is_none() && self.gap() > self.options.gap.max(0.0)
+        self.cut.is_none() && self.gap() > wanted
     }
 
     /// Keeps a draft if it is the best so far.
@@ -234,12 +257,20 @@ impl Search<'_, '_> {
 
     /// Prices that are known already, and their bound.
     fn take_prices(&mut self, prices: &Prices) {
+        // Estimates: how far below the first bound is aimed at, as a share, and steps of the volume method.
+        const AIM: f64 = 0.2;
+        const STEPS: usize = 300;
         let mut prices = prices.clone();
         prices.clamp(self.context.season);
         let paths = self.context.price(&prices, None, true);
         self.work += paths.len() as u64;
-        self.bound = bound(self.context, &prices, &paths);
-        self.prices = Some(prices);
+        let first = bound(self.context, &prices, &paths);
+        let target = self.worth().max(first - AIM * first.abs());
+        let go_on = |_| cut_short(self.options, self.watch, self.work).is_none();
+        let found = ascend(self.context, &prices, target, STEPS, go_on);
+        self.work += (found.steps * paths.len()) as u64;
+        self.bound = found.bound;
+        self.prices = Some(found.prices);
         self.tell("prices");
     }
 
@@ -293,6 +324,7 @@ impl Search<'_, '_> {
         let mut lowering = self.lowering.take();
         for round in rounds {
             let (per_strip, warmest, lower) = ROUNDS[round];
+            let warmest = if self.mending { MENDING } else { warmest };
             let round = round as u64;
             if !self.go_on() {
                 break;
@@ -319,6 +351,7 @@ impl Search<'_, '_> {
             if let Some((_, best)) = self.best.as_ref().filter(|_| round + 1 >= AFRESH) {
                 draft = best.clone();
             }
+            self.mending = false;
             self.tell("improve");
         }
         self.lowering = lowering;
