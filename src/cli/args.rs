@@ -252,7 +252,7 @@ pub struct SearchArgs {
     /// Stop each search once (bound - worth) / |bound| is at most this [default: the scenario's]
     #[arg(long, value_name = "FRACTION", value_parser = gap)]
     pub gap: Option<f64>,
-    /// Stop each search after so many seconds [default: 120, or none with --work-limit]
+    /// Stop each search after so many seconds [default: 120, with `why` 15, or none with --work-limit]
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub time_limit: Option<f64>,
     /// Stop each search after so many units of work; unlike a time limit, it gives the same plan

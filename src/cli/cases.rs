@@ -1,7 +1,7 @@
 //! What the verbs that solve several scenarios share: reading them, a progress line for each
 //! search, and the check of every plan.
 
-use super::args::{DEFAULT_SECONDS, SearchArgs};
+use super::args::SearchArgs;
 use super::exit::Exit;
 use super::progress::{Reporter, line};
 use super::verify::fingerprint;
@@ -29,11 +29,11 @@ pub fn read(path: &Path, sets: &[String]) -> Result<Case, String> {
     })
 }
 
-/// Limits of each single search.
-pub fn options(asked: &SearchArgs, gap: f64) -> Options {
+/// Limits of each single search, of so many seconds where none are asked for.
+pub fn options(asked: &SearchArgs, gap: f64, seconds: f64) -> Options {
     Options {
         gap: asked.gap.unwrap_or(gap),
-        seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
+        seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(seconds)),
         work: asked.work_limit,
     }
 }

@@ -1,6 +1,6 @@
 //! `compare`: scenarios and variants of one side by side.
 
-use super::args::{CompareArgs, ResultFormat};
+use super::args::{CompareArgs, DEFAULT_SECONDS, ResultFormat};
 use super::cases::{Several, check, missed, options, read, refused};
 use super::exit::Exit;
 use super::files::{OutDir, to_stdout};
@@ -20,7 +20,11 @@ pub fn run(asked: &CompareArgs, began: Instant) -> Result<Exit, String> {
     }
     let cases = cases(asked)?;
     let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
-    let options = options(&asked.search, cases[0].scenario.solving.gap);
+    let options = options(
+        &asked.search,
+        cases[0].scenario.solving.gap,
+        DEFAULT_SECONDS,
+    );
     let reporter = Reporter::new(began, true);
     if let Some(refused) = cases.iter().find_map(refused) {
         return Ok(refused);

@@ -21,6 +21,10 @@ enum Answer {
     Not(WhyNot),
 }
 
+/// Limit of each search where none is asked for, seconds: what is asked for is priced so high that it is had
+/// soon if at all (estimate).
+const SECONDS: f64 = 15.0;
+
 pub fn run(asked: &WhyArgs, began: Instant) -> Result<Exit, String> {
     // A plan that carries another one on is for the scenario as it stood then.
     let opened = opened(&asked.plan, asked.scenario.as_deref())?;
@@ -39,7 +43,7 @@ pub fn run(asked: &WhyArgs, began: Instant) -> Result<Exit, String> {
             file.display()
         ));
     }
-    let limits = options(&asked.search, case.scenario.solving.gap);
+    let limits = options(&asked.search, case.scenario.solving.gap, SECONDS);
     let limits = (!asked.look_only).then_some(&limits);
     let reporter = Reporter::new(began, true);
     let several = Several {

@@ -1,6 +1,6 @@
 //! `worth`: what one more of each thing would be worth.
 
-use super::args::{ResultFormat, WorthArgs};
+use super::args::{DEFAULT_SECONDS, ResultFormat, WorthArgs};
 use super::cases::{Several, check, missed, options, read, refused};
 use super::exit::Exit;
 use super::files::{OutDir, to_stdout};
@@ -16,7 +16,7 @@ pub fn run(asked: &WorthArgs, began: Instant) -> Result<Exit, String> {
     let case = read(&asked.scenario, &asked.set)?;
     let things = things(&case.scenario, &asked.only)?;
     let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
-    let options = options(&asked.search, case.scenario.solving.gap);
+    let options = options(&asked.search, case.scenario.solving.gap, DEFAULT_SECONDS);
     let reporter = Reporter::new(began, true);
     let several = Several {
         reporter: &reporter,
