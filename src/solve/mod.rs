@@ -26,6 +26,7 @@ mod masks;
 mod planned;
 mod priced;
 mod reduce;
+mod rounds;
 mod run;
 mod separate;
 mod supply;

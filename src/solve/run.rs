@@ -1,7 +1,6 @@
-//! The whole search: a first draft, prices and a bound from relaxations, masks, annealing, the
-//! last division of supply, and the exact search where little is left open.
+//! The whole search: a first draft, prices and a bound from relaxations, rounds of annealing, the last division of
+//! supply, and the exact search where little is left open.
 
-use super::anneal::{Cooling, Neighbours, anneal};
 use super::answer::{Answer, Options, Progress, Status, Watch};
 use super::ascent::ascend;
 use super::bound::bound;
@@ -10,46 +9,20 @@ use super::draft::Draft;
 use super::exact::{ExactLimits, exact};
 use super::finish::{Finished, finish};
 use super::given::{self, Given};
-use super::improve::{Guide, Improver};
+use super::improve::Improver;
 use super::leave_out::needless;
 use super::lightest;
-use super::lower::{Budget, Lowering, Round};
-use super::masks::{Stretch, first_masks, stretches};
+use super::lower::{Lowering, Round};
 use super::planned::as_planned;
+use super::rounds::{FAIR, ROUNDS};
 use super::supply::Larder;
 use crate::candidates::Season;
 use crate::strips::Prices;
 
 /// A gap at most this is none.
 const NO_GAP: f64 = 1e-6;
-/// Moves of annealing that count as one unit of work.
-const MOVES_PER_WORK: u64 = 100;
 /// Strips up to which the exact search is tried.
 const SMALL_STRIPS: usize = 60;
-/// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
-/// (money), and, where one of the two cores lowers the bound before it anneals, steps of the volume method in
-/// that. Short rounds soon give a fair plan with fair masks, the long ones the best (tuned on the demo holding).
-const ROUNDS: [(u64, f64, Option<usize>); 7] = [
-    (300, 0.15, Some(0)),
-    (300, 0.15, None),
-    (900, 0.1, Some(20)),
-    (3600, 0.1, Some(100)),
-    (3600, 0.1, None),
-    (7200, 0.1, Some(500)),
-    (14400, 0.1, None),
-];
-/// Multiplications of a relaxation that take about as long as one move of annealing, an estimate.
-const MOVE_EFFORT: u64 = 80_000;
-/// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
-/// begin from the best plan.
-const AFRESH: u64 = 2;
-/// Rounds after which a plan is fair.
-const FAIR: usize = 3;
-/// Loss that is taken with likelihood 1/e at the end of a round, money.
-const COLDEST: f64 = 0.015;
-/// The same at the start of the round that mends a plan: it is good but for what befell it (estimate).
-const MENDING: f64 = 0.05;
-
 /// Finds a plan and a bound.
 ///
 /// # Panics
@@ -137,35 +110,29 @@ fn search(
     (search.answer(), prices)
 }
 
-struct Search<'s, 'a> {
-    context: &'s Context<'a>,
-    larder: &'s Larder,
-    options: &'s Options,
-    watch: &'s dyn Watch,
+/// A search under way.
+pub struct Search<'s, 'a> {
+    pub context: &'s Context<'a>,
+    pub larder: &'s Larder,
+    pub options: &'s Options,
+    pub watch: &'s dyn Watch,
     /// Units of work: strip-years sought and moves tried, see [`MOVES_PER_WORK`].
-    work: u64,
-    bound: f64,
-    prices: Option<Prices>,
-    lowering: Option<Lowering>,
-    best: Option<(Finished, Draft)>,
-    exact: Option<super::exact::Better>,
+    pub work: u64,
+    pub bound: f64,
+    pub prices: Option<Prices>,
+    pub lowering: Option<Lowering>,
+    pub best: Option<(Finished, Draft)>,
+    pub exact: Option<super::exact::Better>,
     /// Why the search was cut short.
-    cut: Option<Status>,
+    pub cut: Option<Status>,
     /// Whether a plan to begin from was given.
-    begun: bool,
+    pub begun: bool,
     /// Whether the plan given is to be improved even where it is within the gap.
-    mending: bool,
-}
-
-/// What annealing needs beside a draft.
-struct Aids<'d> {
-    neighbours: &'d Neighbours,
-    choices: &'d [Vec<Stretch>],
-    guide: &'d Guide,
+    pub mending: bool,
 }
 
 impl Search<'_, '_> {
-    fn worth(&self) -> f64 {
+    pub fn worth(&self) -> f64 {
         let drafted = self
             .best
             .as_ref()
@@ -182,7 +149,7 @@ impl Search<'_, '_> {
         (self.bound - self.worth()).max(0.0) / self.bound.abs().max(1e-9)
     }
 
-    fn tell(&self, phase: &'static str) {
+    pub fn tell(&self, phase: &'static str) {
         let finite = |x: f64| x.is_finite().then_some(x);
         self.watch.progress(Progress {
             phase,
@@ -192,7 +159,7 @@ impl Search<'_, '_> {
     }
 
     /// Whether to go on: no limit reached and the gap asked for not yet either.
-    fn go_on(&mut self) -> bool {
+    pub fn go_on(&mut self) -> bool {
         let wanted = if self.mending {
             NO_GAP
         } else {
@@ -205,7 +172,7 @@ impl Search<'_, '_> {
     }
 
     /// Keeps a draft if it is the best so far.
-    fn keep(&mut self, draft: &Draft) {
+    pub fn keep(&mut self, draft: &Draft) {
         if let Some(finished) = finish(self.context, draft)
             && finished.worth > self.worth()
         {
@@ -213,7 +180,7 @@ impl Search<'_, '_> {
         }
     }
 
-    fn strips(&self) -> usize {
+    pub fn strips(&self) -> usize {
         (0..self.context.season.groups.len())
             .map(|g| self.context.count(g))
             .sum()
@@ -291,133 +258,7 @@ impl Search<'_, '_> {
         self.lowering = Some(lowering);
     }
 
-    /// Plans under masks: a draft by the guide unless there is one already, then these rounds of annealing
-    /// on both cores, the better of the two going on.
-    fn plans(&mut self, rounds: std::ops::Range<usize>) {
-        let Some(prices) = self.prices.clone() else {
-            return;
-        };
-        if !self.go_on() {
-            return;
-        }
-        let guide = Guide::of(self.context, &prices);
-        let choices = stretches(self.context, &guide.losses);
-        let strips = self.lowering.as_ref().map_or(&[][..], |l| &l.strips);
-        let masks = first_masks(self.context, &guide, &choices, strips);
-        let neighbours = Neighbours::of(self.context);
-        let mut draft = Draft::idle(self.context, self.larder, masks);
-        let mut improver = Improver::new(self.context, self.larder, &draft, &[], 2);
-        for _ in 0..3 {
-            improver.sweep(&mut draft, Some(&guide), 0.0);
-            draft.refresh(self.context, self.larder, 1);
-            self.work += self.strips() as u64;
-        }
-        self.keep(&draft);
-        if let Some((_, best)) = self
-            .best
-            .as_ref()
-            .filter(|_| self.begun || rounds.start > 0)
-        {
-            draft = best.clone();
-        }
-        self.tell("draft");
-        let mut lowering = self.lowering.take();
-        for round in rounds {
-            let (per_strip, warmest, lower) = ROUNDS[round];
-            let warmest = if self.mending { MENDING } else { warmest };
-            let round = round as u64;
-            if !self.go_on() {
-                break;
-            }
-            let cooling = Cooling {
-                first: warmest,
-                last: COLDEST,
-                moves: per_strip * self.strips() as u64,
-            };
-            let aids = Aids {
-                neighbours: &neighbours,
-                choices: &choices,
-                guide: &guide,
-            };
-            let found =
-                self.anneal_twice(&draft, &aids, &cooling, round, lowering.as_mut().zip(lower));
-            for draft in &found {
-                self.keep(draft);
-            }
-            self.work += 2 * cooling.moves / MOVES_PER_WORK;
-            if let Some(lowering) = &mut lowering {
-                self.take_bound(lowering);
-            }
-            if let Some((_, best)) = self.best.as_ref().filter(|_| round + 1 >= AFRESH) {
-                draft = best.clone();
-            }
-            self.mending = false;
-            self.tell("improve");
-        }
-        self.lowering = lowering;
-    }
-
-    /// Anneals on both cores; one of them lowers the bound first and makes as many moves less.
-    fn anneal_twice(
-        &self,
-        draft: &Draft,
-        aids: &Aids,
-        cooling: &Cooling,
-        round: u64,
-        lower: Option<(&mut Lowering, usize)>,
-    ) -> [Draft; 2] {
-        let worth = self.worth();
-        std::thread::scope(|scope| {
-            let other = scope.spawn(|| {
-                let mut cooling = *cooling;
-                if let Some((lowering, ascent)) = lower {
-                    let budget = Budget {
-                        effort: cooling.moves * MOVE_EFFORT,
-                        ascent,
-                    };
-                    let took = lowering.lower(self.context, budget, worth, || {
-                        cut_short(self.options, self.watch, self.work).is_none()
-                    });
-                    cooling.moves = cooling.moves.saturating_sub(took / MOVE_EFFORT);
-                }
-                self.annealed(draft, aids, &cooling, 1100 + round)
-            });
-            let one = self.annealed(draft, aids, cooling, 1200 + round);
-            [one, other.join().expect("annealing does not panic")]
-        })
-    }
-
-    fn annealed(&self, draft: &Draft, aids: &Aids, cooling: &Cooling, seed: u64) -> Draft {
-        let mut draft = draft.clone();
-        let mut improver =
-            Improver::new(self.context, self.larder, &draft, &aids.guide.losses, seed);
-        let go_on = |moves: u64| {
-            // Both cores' moves count.
-            cut_short(
-                self.options,
-                self.watch,
-                self.work + 2 * moves / MOVES_PER_WORK,
-            )
-            .is_none()
-        };
-        let Aids {
-            neighbours,
-            choices,
-            guide,
-        } = aids;
-        anneal(
-            &mut improver,
-            &mut draft,
-            neighbours,
-            choices,
-            guide,
-            cooling,
-            go_on,
-        );
-        draft
-    }
-
-    fn take_bound(&mut self, lowering: &mut Lowering) {
+    pub fn take_bound(&mut self, lowering: &mut Lowering) {
         self.work += std::mem::take(&mut lowering.work);
         if lowering.bound < self.bound {
             self.bound = lowering.bound;
@@ -509,7 +350,7 @@ impl Search<'_, '_> {
     }
 }
 
-fn cut_short(options: &Options, watch: &dyn Watch, work: u64) -> Option<Status> {
+pub fn cut_short(options: &Options, watch: &dyn Watch, work: u64) -> Option<Status> {
     if watch.interrupted() {
         Some(Status::Interrupted)
     } else if options
