@@ -31,11 +31,12 @@ pub struct All {
     pub directives: Vec<Directive>,
 }
 
-/// The crops to plan with, by index; complains about a listed crop that serves no need. `needed`: foods
+/// The crops to plan with, by index, given the names of crops and foods; complains about a listed crop that
+/// serves no need. `needed`: foods
 /// by index; `None`: not known, so that every crop may serve one.
 pub fn used_crops(
     scenario: &Fields,
-    names: &Names,
+    (names, foods): (&Names, &Names),
     crops: &[Option<Crop>],
     needed: Option<&BTreeSet<usize>>,
     problems: &mut Problems,
@@ -59,11 +60,16 @@ pub fn used_crops(
         if let Some(value) = &crops[crop]
             && !serves(value)
         {
+            let its: BTreeSet<usize> = value.ways.iter().map(|way| way.food).collect();
+            let its: Vec<&str> = its
+                .iter()
+                .map(|&food| foods.list()[food].as_str())
+                .collect();
             problems.add(
                 P411,
                 *at,
                 format!("crops_used: no food that is needed comes from \"{name}\""),
-                "add a need for one of its foods or take the crop out",
+                format!("add a need for {} or take the crop out", its.join(" or ")),
             );
         }
     }
