@@ -1,6 +1,7 @@
 //! `replan`: carries a plan on from a later day: repaired, left as it is, and freely redrawn.
 
 use super::args::{ReplanArgs, ResultFormat};
+use super::cases::options;
 use super::check::load;
 use super::exit::Exit;
 use super::files::{OutDir, to_stdout};
@@ -14,7 +15,7 @@ use crate::domain::{Diary, Scenario};
 use crate::explain::{self, ThreeAnswers};
 use crate::plan::{About, Ending, Life, YearPlan};
 use crate::repair::{self, Answers, CarriedOn, Replan};
-use crate::solve::{Answer, Options};
+use crate::solve::Answer;
 use crate::{input, render};
 use chrono::{NaiveDate, Utc};
 use std::time::Instant;
@@ -48,11 +49,7 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     let date = first_week(asked.from);
     let carried = repair::carry_on(&lived.scenario, &lived.plan, &base, &diary, date)
         .map_err(|e| format!("error: {}: {e}", asked.plan.display()))?;
-    let options = Options {
-        gap: asked.search.gap.unwrap_or(base.solving.gap),
-        seconds: (asked.search.time_limit).or(asked.search.work_limit.is_none().then_some(SECONDS)),
-        work: asked.search.work_limit,
-    };
+    let options = options(&asked.search, base.solving.gap, SECONDS);
     let reporter = Reporter::new(began, asked.search.quiet);
     let season = candidates::season(&carried.scenario);
     if let Some(refused) = refused(&carried.scenario, &season) {

@@ -5,7 +5,7 @@ use super::{known, musts};
 use crate::candidates::{self, Decided, Season};
 use crate::domain::Scenario;
 use crate::plan::{self, About, YearPlan};
-use crate::solve::{self, Answer, Given, Options, Progress, Watch};
+use crate::solve::{self, Answer, Given, Options, Watch};
 use crate::strips::Prices;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -80,25 +80,18 @@ pub fn solved_on(case: &Case, side: &mut Solved, options: &Options, watches: &dy
 }
 
 /// Takes strip-years and covers that are given, if they are worth more than the plan found.
-pub fn take_given(case: &Case, options: &Options, side: &mut Solved, given: &Decided) {
-    /// Nothing is to be interrupted, and no clock hangs on it.
-    struct Silent;
-
-    impl Watch for Silent {
-        fn seconds(&self) -> f64 {
-            0.0
-        }
-        fn interrupted(&self) -> bool {
-            false
-        }
-        fn progress(&self, _: Progress) {}
-    }
-
+pub fn take_given(
+    case: &Case,
+    side: &mut Solved,
+    given: &Decided,
+    options: &Options,
+    watches: &dyn Watches,
+) {
     let strips = Given {
         strips: &given.strips,
         covers: &given.covers,
     };
-    let Some(answer) = solve::evaluate(&side.season, strips, &Silent) else {
+    let Some(answer) = solve::evaluate(&side.season, strips, &*watches.of(&case.label)) else {
         return;
     };
     if answer.worth > side.answer.worth {

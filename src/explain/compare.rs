@@ -82,19 +82,19 @@ impl From<&Solved> for Known {
 pub fn difference(label: &str, base: Known, variant: Known) -> Difference {
     let at_least = variant.worth - base.bound;
     let at_most = variant.bound - base.worth;
-    let none = SAME * base.bound.abs().max(variant.bound.abs()).max(1.0);
     Difference {
         variant: label.to_string(),
         found: variant.worth - base.worth,
         in_bound: variant.bound - base.bound,
         at_least,
         at_most,
-        verdict: verdict(at_least, at_most, none),
+        verdict: verdict(at_least, at_most, [base, variant]),
     }
 }
 
-/// What an interval says, when so little money is nothing.
-fn verdict(at_least: f64, at_most: f64, none: f64) -> Verdict {
+/// What an interval between two cases says.
+fn verdict(at_least: f64, at_most: f64, [base, variant]: [Known; 2]) -> Verdict {
+    let none = SAME * base.bound.abs().max(variant.bound.abs()).max(1.0);
     if at_least > none {
         Verdict::Better
     } else if at_most < -none {
@@ -117,9 +117,7 @@ fn between(cases: [&Case; 2], sides: [&Solved; 2]) -> Difference {
     if no_less(variant, base) {
         found.at_most = found.at_most.min(0.0);
     }
-    let bounds = sides.map(|side| side.plan.result.bound.abs());
-    let none = SAME * bounds[0].max(bounds[1]).max(1.0);
-    found.verdict = verdict(found.at_least, found.at_most, none);
+    found.verdict = verdict(found.at_least, found.at_most, sides.map(Known::from));
     found
 }
 
@@ -158,7 +156,7 @@ pub fn solve_all(
     watches: &dyn Watches,
 ) -> Vec<Solved> {
     let mut sides = side_by_side(cases, |case| solved(case, options, watches));
-    hand_on(cases, options, &mut sides);
+    hand_on(cases, &mut sides, options, watches);
     if !decide {
         return sides;
     }
@@ -185,7 +183,7 @@ pub fn solve_all(
         for (&i, side) in again.iter().zip(found) {
             sides[i] = side;
         }
-        hand_on(cases, options, &mut sides);
+        hand_on(cases, &mut sides, options, watches);
     }
     sides
 }
@@ -196,7 +194,7 @@ fn undecided(cases: &[Case], sides: &[Solved], variant: usize) -> bool {
 }
 
 /// Where every plan of one side is a plan of another, hands the better plan on.
-fn hand_on(cases: &[Case], options: &Options, sides: &mut [Solved]) {
+fn hand_on(cases: &[Case], sides: &mut [Solved], options: &Options, watches: &dyn Watches) {
     for (from, to) in (1..sides.len()).flat_map(|i| [(0, i), (i, 0)]) {
         let worse = sides[to].plan.result.worth < sides[from].plan.result.worth;
         if worse && no_less(&cases[from].scenario, &cases[to].scenario) {
@@ -204,7 +202,7 @@ fn hand_on(cases: &[Case], options: &Options, sides: &mut [Solved]) {
                 known::of_answer(&sides[from].season, &sides[from].answer, &sides[to].season);
             let given = given.filter(|given| given.left_out.is_empty());
             if let Some(given) = given {
-                take_given(&cases[to], options, &mut sides[to], &given);
+                take_given(&cases[to], &mut sides[to], &given, options, watches);
             }
         }
     }

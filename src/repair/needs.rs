@@ -56,16 +56,17 @@ fn times(diary: &Diary, now: Week, wanted: Option<FoodId>) -> f64 {
 /// Whether the grower asked for a planting begun in that week, which then stays until its natural end: a
 /// directive is not met by what is planted and cleared again.
 pub fn asked_for(base: &Scenario, crop: CropId, bed: BedId, planted: Week) -> bool {
-    base.directives
-        .iter()
-        .any(|directive| match directive.kind {
-            DirectiveKind::Always { from, to, .. } => {
-                directive.crop == crop
-                    && directive.bed.is_none_or(|b| b == bed)
-                    && (from..=to).contains(&planted)
-            }
-            DirectiveKind::Never => false,
-        })
+    (base.directives.iter()).any(|directive| counts_for(directive, crop, bed, planted))
+}
+
+/// Whether a planting begun in that week counts for an "always".
+fn counts_for(directive: &Directive, crop: CropId, bed: BedId, planted: Week) -> bool {
+    let DirectiveKind::Always { from, to, .. } = directive.kind else {
+        return false;
+    };
+    directive.crop == crop
+        && directive.bed.is_none_or(|b| b == bed)
+        && (from..=to).contains(&planted)
 }
 
 /// Directives for what is left of their weeks; strips begun already count.
@@ -81,11 +82,7 @@ pub fn directives(base: &Scenario, ground: &Ground, date: Week) -> Vec<Directive
             return Some(directive.clone());
         };
         let begun: u32 = (ground.begun.iter())
-            .filter(|(crop, bed, week, _)| {
-                *crop == directive.crop
-                    && directive.bed.is_none_or(|b| b == *bed)
-                    && (from..=to).contains(week)
-            })
+            .filter(|(crop, bed, week, _)| counts_for(directive, *crop, *bed, *week))
             .map(|(.., strips)| strips)
             .sum();
         let strips = strips.saturating_sub(begun);

@@ -14,11 +14,11 @@ pub struct Ascended {
     pub steps: usize,
 }
 
-/// Steps until `steps` are done, the bound is within `tolerance` of `target`, or `told` says stop.
+/// Steps towards `target`, given the bound at the start, until `steps` are done or `told` says stop.
 pub fn ascend(
     context: &Context,
     start: &Prices,
-    target: f64,
+    target: impl FnOnce(f64) -> f64,
     steps: usize,
     mut told: impl FnMut(f64) -> bool,
 ) -> Ascended {
@@ -33,6 +33,7 @@ pub fn ascend(
     center.clamp(season);
     let paths = context.price(&center, None, true);
     let mut best = bound(context, &center, &paths);
+    let target = target(best);
     let mut average = excess(context, &center, &paths);
     let mut step = FIRST_STEP;
     let mut failures = 0;

@@ -119,17 +119,18 @@ impl Lowering {
                 break;
             }
         }
-        let Some(start) = &self.prices else { return 0 };
-        let target = worth.max(self.bound - AIM * self.bound.abs());
         let step = context.season.groups.len() as u64 * PATH_EFFORT;
         let left = budget.effort.saturating_sub(self.effort - before);
         let steps = budget.ascent.min((left / step) as usize);
-        let found = ascend(context, start, target, steps, |_| go_on());
-        self.work += (found.steps * context.season.groups.len()) as u64;
-        self.effort += found.steps as u64 * step;
-        if found.bound < self.bound {
-            self.bound = found.bound;
-            self.prices = Some(found.prices);
+        if let Some(start) = self.prices.as_ref().filter(|_| steps > 0) {
+            let target = |first: f64| worth.max(first - AIM * first.abs());
+            let found = ascend(context, start, target, steps, |_| go_on());
+            self.work += (found.steps * context.season.groups.len()) as u64;
+            self.effort += found.steps as u64 * step;
+            if found.bound < self.bound {
+                self.bound = found.bound;
+                self.prices = Some(found.prices);
+            }
         }
         self.effort - before
     }

@@ -31,8 +31,7 @@ pub fn lowered(season: &Season, start: &Prices, steps: usize, watch: &dyn Watch)
     /// The ascent aims this share of the bound below it.
     const AIM: f64 = 0.01;
     let context = Context::new(season);
-    let first = bound_at(season, start);
-    let target = first - AIM * first.abs();
+    let target = |first: f64| first - AIM * first.abs();
     let found = ascend(&context, start, target, steps, |_| !watch.interrupted());
     Priced {
         bound: found.bound,

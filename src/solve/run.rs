@@ -3,7 +3,6 @@
 
 use super::answer::{Answer, Options, Progress, Status, Watch};
 use super::ascent::ascend;
-use super::bound::bound;
 use super::context::Context;
 use super::draft::Draft;
 use super::exact::{ExactLimits, exact};
@@ -116,7 +115,7 @@ pub struct Search<'s, 'a> {
     pub larder: &'s Larder,
     pub options: &'s Options,
     pub watch: &'s dyn Watch,
-    /// Units of work: strip-years sought and moves tried, see [`MOVES_PER_WORK`].
+    /// Units of work: strip-years sought and moves tried, see `rounds`.
     pub work: u64,
     pub bound: f64,
     pub prices: Option<Prices>,
@@ -229,13 +228,11 @@ impl Search<'_, '_> {
         const STEPS: usize = 300;
         let mut prices = prices.clone();
         prices.clamp(self.context.season);
-        let paths = self.context.price(&prices, None, true);
-        self.work += paths.len() as u64;
-        let first = bound(self.context, &prices, &paths);
-        let target = self.worth().max(first - AIM * first.abs());
+        let worth = self.worth();
+        let target = |first: f64| worth.max(first - AIM * first.abs());
         let go_on = |_| cut_short(self.options, self.watch, self.work).is_none();
         let found = ascend(self.context, &prices, target, STEPS, go_on);
-        self.work += (found.steps * paths.len()) as u64;
+        self.work += ((1 + found.steps) * self.context.season.groups.len()) as u64;
         self.bound = found.bound;
         self.prices = Some(found.prices);
         self.tell("prices");

@@ -265,7 +265,7 @@ fn the_best_table_is_the_optimum_of_its_programme() {
 /// Prices as good as the search has them, and the bound at them.
 fn good_prices(context: &Context, target: f64) -> (Prices, f64) {
     let start = relaxed(context).1.prices;
-    let better = ascend(context, &start, target, 100, |_| true);
+    let better = ascend(context, &start, |_| target, 100, |_| true);
     (better.prices, better.bound)
 }
 

@@ -32,8 +32,7 @@ pub struct All {
 }
 
 /// The crops to plan with, by index, given the names of crops and foods; complains about a listed crop that
-/// serves no need. `needed`: foods
-/// by index; `None`: not known, so that every crop may serve one.
+/// serves no need. `needed`: foods by index; `None`: not known, so that every crop may serve one.
 pub fn used_crops(
     scenario: &Fields,
     (names, foods): (&Names, &Names),

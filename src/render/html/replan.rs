@@ -7,7 +7,7 @@ use crate::plan::{Planting, YearPlan};
 use crate::render::sides::Row;
 use crate::render::svg::{self, Axis, Look};
 use crate::render::text::{filled, lesson, measured};
-use crate::render::words::{amount, counted, isolated, money, strip_noun};
+use crate::render::words::{amount, counted, isolated, money};
 use crate::repair::{AnswerLine, ChangedJob, Difference, LostFood, Replan};
 use crate::units::Week;
 use askama::Template;
@@ -172,7 +172,7 @@ fn jobs_line(jobs: &[ChangedJob]) -> String {
 
 fn job_row(job: &ChangedJob) -> JobRow {
     let strips = job.strips.map_or(String::new(), |count| {
-        format!(", {count} {}", strip_noun(count as usize))
+        format!(", {}", counted(count as usize, "strip"))
     });
     let week = job.from_week.map(|week| week.to_string());
     let bed = job.from_bed.as_ref().map(|bed| isolated(bed));
