@@ -201,7 +201,8 @@ pub struct VerifyArgs {
     /// The scenario file [default: the one named in the plan]
     #[arg(long, value_name = "FILE")]
     pub scenario: Option<PathBuf>,
-    /// Recompute the bound from the prices in this file, written by `plan --certificate`
+    /// Recompute the bound from the prices in this file, written by `plan --certificate` or
+    /// `replan --certificate`
     #[arg(long, value_name = "FILE")]
     pub certificate: Option<PathBuf>,
 }
@@ -370,6 +371,9 @@ pub struct ReplanArgs {
     /// experience.yaml) there
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Write the prices that the repair's bound rests on into this file, for `verify --certificate`
+    #[arg(long, value_name = "FILE")]
+    pub certificate: Option<PathBuf>,
     #[command(flatten)]
     pub search: SearchArgs,
     /// What goes to standard output

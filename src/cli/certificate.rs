@@ -1,4 +1,4 @@
-//! Certificates: the prices behind a bound, written by `plan` and recomputed by `verify`.
+//! Certificates: the prices behind a bound, written by `plan` and `replan`, recomputed by `verify`.
 
 use super::files::{OutFile, read_text, unusable};
 use super::verify::{Opened, fingerprint};
@@ -72,10 +72,13 @@ pub fn recompute(file: &Path, opened: &Opened) -> Result<Shown, String> {
     let certificate = Certificate::read(&text).map_err(|what| unusable(file, &what))?;
     let own = fingerprint(opened.loaded.digest);
     if certificate.fingerprint != own {
+        let than = match &opened.plan.life {
+            None => opened.file.display().to_string(),
+            Some(life) => format!("that of this plan, the rest of the year as of {}", life.day),
+        };
         return Ok(Shown::Nothing(format!(
-            "it was made for another scenario than {} (or for other models): its fingerprint is {}, \
+            "it was made for another scenario than {than} (or for other models): its fingerprint is {}, \
              not {own}",
-            opened.file.display(),
             certificate.fingerprint
         )));
     }

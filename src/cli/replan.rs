@@ -2,9 +2,10 @@
 
 use super::args::{ReplanArgs, ResultFormat};
 use super::cases::options;
+use super::certificate;
 use super::check::load;
 use super::exit::Exit;
-use super::files::{OutDir, to_stdout};
+use super::files::{OutDir, OutFile, to_stdout};
 use super::forms::{self, Forms};
 use super::life::{Lived, file_ref, first_week, lived, read_events};
 use super::plan::{fault, finished, refused};
@@ -41,7 +42,7 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
         Some(file) => read_events(file, &base, &lived, asked.from)?,
         None => Diary::default(),
     };
-    let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
+    let (out, proof) = outputs(asked)?;
     let nothing = diary.events.is_empty() && diary.harvests.is_empty();
     if nothing && asked.scenario.is_none() && lived.as_made {
         return unchanged(asked, out.as_ref(), &diary);
@@ -99,6 +100,9 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
         &diary,
         [Some(&repaired), as_it_is.as_ref(), Some(&redrawn)],
     );
+    if let Some(file) = &proof {
+        certified(file, &carried.scenario, &searched)?;
+    }
     let text = render::replanned(&replan);
     let yaml = render::write(&repaired);
     if let Some(out) = &out {
@@ -139,6 +143,34 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     })
 }
 
+/// Where results go, each tried before the search.
+fn outputs(asked: &ReplanArgs) -> Result<(Option<OutDir>, Option<OutFile>), String> {
+    let out = asked.out.as_deref().map(OutDir::ready).transpose();
+    let proof = (asked.certificate.as_deref())
+        .map(|file| OutFile::ready("--certificate", file))
+        .transpose();
+    match (out, proof) {
+        (Ok(out), Ok(proof)) => Ok((out, proof)),
+        (Err(one), Err(other)) => Err(format!("{one}\n{other}")),
+        (Err(fault), Ok(_)) | (Ok(_), Err(fault)) => Err(fault),
+    }
+}
+
+/// Writes the prices that the repair's bound rests on.
+fn certified(file: &OutFile, scenario: &Scenario, searched: &ThreeAnswers) -> Result<(), String> {
+    match &searched.prices {
+        Some(prices) => {
+            let digest = input::digest(scenario);
+            certificate::write(file, scenario, digest, &searched.season, prices)?;
+        }
+        None => eprintln!(
+            "note: {} is not written: the search was cut short before it had any prices",
+            file.path().display()
+        ),
+    }
+    Ok(())
+}
+
 /// The files that a new plan names must outlast it.
 fn keeps_what_it_needs(asked: &ReplanArgs, lived: &Lived) -> Result<(), String> {
     let Some(dir) = &asked.out else { return Ok(()) };
@@ -163,6 +195,12 @@ fn unchanged(asked: &ReplanArgs, out: Option<&OutDir>, diary: &Diary) -> Result<
         .map_err(|e| format!("error: {}: cannot be read: {e}", asked.plan.display()))?;
     if let Some(out) = out {
         out.replace("plan.yaml", &text)?;
+    }
+    if let Some(file) = &asked.certificate {
+        eprintln!(
+            "note: {} is not written: nothing was sought; the certificate of the plan itself still holds",
+            file.display()
+        );
     }
     to_stdout(|stdout| {
         writeln!(

@@ -20,6 +20,9 @@ pub struct ThreeAnswers {
     /// `None` where shelf or work do not suffice for it any more.
     pub as_it_is: Option<Answer>,
     pub repaired: Answer,
+    /// The prices that the repair's bound rests on; `None` where the search was cut short before it had
+    /// any.
+    pub prices: Option<Prices>,
     /// The scenario in which changes are free, and its season.
     pub free: Scenario,
     pub free_season: Season,
@@ -68,6 +71,7 @@ pub fn three_answers(
         season,
         decided,
         repaired,
+        prices,
         free,
         free_season,
     }
