@@ -286,7 +286,7 @@ fn a_repair_shows_its_figures() {
     let salad = cells(&page, "salad");
     assert_eq!(salad[..4], ["4 kg in 1 week", "3 kg", "1 kg", "3.25"]);
     assert!(salad[5].contains("P900"));
-    assert!(page.contains("0 to drop, 1 to move, 0 to add."));
+    assert!(page.contains("0 to drop, 1 to move, 0 to add, clearings left out."));
     assert!(page.contains("No bed&#39;s year has changed."));
     text_only(&page);
 }

@@ -9,7 +9,7 @@ mod carried;
 #[path = "support/room.rs"]
 mod room;
 
-use bedweek::repair::Difference;
+use bedweek::repair::{Difference, Job};
 use carried::{MODELS, NOTHING_NEW, Year, answer, in_order, said};
 use room::{assert_code, stderr, stdout};
 
@@ -243,6 +243,25 @@ fn changed_jobs_are_added_dropped_and_moved() {
     let dropped =
         |what: &str| (replan.jobs.iter()).any(|j| j.change == Difference::Drop && j.what == what);
     assert!(dropped("autumn salad"), "{:#?}", replan.jobs);
+    // In the report clearings come last, crop by crop, after all else that is to be done.
+    let text = room.read("second/replan.txt");
+    let (_, jobs) = text.split_once("Changed jobs\n").expect("jobs");
+    let (others, clearings) = (jobs.split_once("Cleared otherwise than was planned\n"))
+        .unwrap_or_else(|| panic!("{text}"));
+    assert!(!others.contains("clear "), "{others}");
+    let clears = replan.jobs.iter().filter(|j| j.job == Job::Clear);
+    for job in clears.clone() {
+        let line = clearings
+            .lines()
+            .find(|line| line.trim_start().starts_with(&job.what));
+        assert!(line.is_some(), "{job:?}: {clearings}");
+    }
+    let sown = replan.jobs.len() - clears.count();
+    let told = others
+        .lines()
+        .filter(|line| line.starts_with("  2"))
+        .count();
+    assert_eq!(told, sown, "{others}");
 }
 
 #[test]

@@ -1,6 +1,7 @@
 //! The searches of a plan carried on: what becomes of it if it is left as it is, its repair, and the
 //! year freely redrawn.
 
+use super::steady::steady;
 use crate::candidates::{self, Decided, Season};
 use crate::domain::{Changes, Scenario};
 use crate::plan::YearPlan;
@@ -11,6 +12,8 @@ use std::sync::Arc;
 /// The free redraw, which only shows what the repair gives up, has what the repair left of its clock
 /// limit, but at least this share of it.
 const REDRAW_SHARE: f64 = 1.0 / 3.0;
+/// Likewise what finds out which clearings may stay as they were (estimate).
+const STEADY_SHARE: f64 = 1.0 / 4.0;
 
 /// What the searches gave.
 pub struct ThreeAnswers {
@@ -53,6 +56,8 @@ pub fn three_answers(
     let decided = candidates::decided(scenario, &season);
     let as_it_is = solve::evaluate_near(&season, given(&decided), &meant, watch);
     let (repaired, prices) = solve::mend(&season, &until(1.0), watch, given(&decided));
+    let limit = until(STEADY_SHARE).seconds;
+    let repaired = steady(&season, repaired, &decided, prices.as_ref(), (limit, watch));
     let repaired = near(&season, repaired, &meant, watch);
     let free = freely(scenario);
     let free_season = candidates::season(&free);

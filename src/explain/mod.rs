@@ -12,6 +12,7 @@ mod figures;
 mod known;
 mod more;
 mod musts;
+mod steady;
 mod why;
 mod worth;
 
@@ -23,6 +24,7 @@ pub use figures::{CoverFigures, Figures, FoodFigures, Met, PARTS, Part, figures}
 pub use known::of_plan;
 pub use more::Thing;
 pub use musts::{Proof, binding, keeps, solve as solve_keeping};
+pub use steady::steady;
 pub use why::{
     Change, Easiest, InTheWay, MissedMust, Not, Obstacle, Short, Tried, WayIn, WhyNot, WhyShort,
     begun_sooner, why_not, why_short,

@@ -8,7 +8,7 @@ use crate::render::sides::Row;
 use crate::render::svg::{self, Axis, Look};
 use crate::render::text::{filled, lesson, measured};
 use crate::render::words::{amount, counted, isolated, money};
-use crate::repair::{AnswerLine, ChangedJob, Difference, LostFood, Replan};
+use crate::repair::{AnswerLine, ChangedJob, Difference, Job, LostFood, Replan};
 use crate::units::Week;
 use askama::Template;
 use std::collections::BTreeSet;
@@ -58,6 +58,7 @@ struct ReplanPage {
     buy: String,
     jobs_line: String,
     jobs: Vec<JobRow>,
+    clearings: Vec<JobRow>,
     beds_line: String,
     beds: Vec<BedPair>,
     lessons: Vec<String>,
@@ -84,6 +85,10 @@ pub fn replan(
         ));
     }
     let buy: f64 = replan.lost.iter().map(|food| food.buy_money).sum();
+    let rows = |wanted: &dyn Fn(&ChangedJob) -> bool| -> Vec<JobRow> {
+        let jobs = replan.jobs.iter().filter(|job| wanted(job));
+        jobs.map(job_row).collect()
+    };
     let page = ReplanPage {
         frame: Frame::new(format!("Planned anew: {}", replan.name)),
         name: replan.name.clone(),
@@ -100,7 +105,8 @@ pub fn replan(
         foods: replan.lost.iter().map(food_row).collect(),
         buy: money(buy),
         jobs_line: jobs_line(&replan.jobs),
-        jobs: replan.jobs.iter().map(job_row).collect(),
+        jobs: rows(&|job| job.job != Job::Clear),
+        clearings: rows(&|job| job.job == Job::Clear),
         beds_line: beds_line(beds.len(), &same),
         beds,
         lessons: (replan.learned.iter())
@@ -161,13 +167,19 @@ fn food_row(food: &LostFood) -> FoodRow {
 }
 
 fn jobs_line(jobs: &[ChangedJob]) -> String {
-    let count = |change| jobs.iter().filter(|job| job.change == change).count();
-    format!(
-        "{} to drop, {} to move, {} to add.",
-        count(Difference::Drop),
-        count(Difference::Move),
-        count(Difference::Add)
-    )
+    let count = |change| {
+        let counted = |job: &&ChangedJob| job.change == change && job.job != Job::Clear;
+        jobs.iter().filter(counted).count()
+    };
+    match jobs.is_empty() {
+        true => "None.".into(),
+        false => format!(
+            "{} to drop, {} to move, {} to add, clearings left out.",
+            count(Difference::Drop),
+            count(Difference::Move),
+            count(Difference::Add)
+        ),
+    }
 }
 
 fn job_row(job: &ChangedJob) -> JobRow {

@@ -3,11 +3,14 @@
 use super::lines::{amount, cut, title, wrap};
 use crate::plan::YearPlan;
 use crate::render::words::counted;
-use crate::repair::{ChangedJob, Difference, Filler, Learned, LostFood, Replan};
+use crate::repair::{ChangedJob, Difference, Filler, Job, Learned, LostFood, Replan};
 use std::fmt::Write;
 
-/// Changed jobs that are spelled out; the others are counted.
+/// Changed jobs, clearings left out, that are spelled out; the others are counted.
 const MOST_JOBS: usize = 60;
+/// Crops whose changed clearings are told, and how many of each.
+const MOST_CROPS: usize = 12;
+const MOST_CLEARINGS: usize = 4;
 /// Columns for the name of a food.
 const NAME_WIDTH: usize = 18;
 
@@ -220,17 +223,60 @@ pub fn lesson(l: &Learned) -> String {
 
 fn jobs(replan: &Replan) -> String {
     let mut out = title("Changed jobs");
-    for job in replan.jobs.iter().take(MOST_JOBS) {
+    let (clearings, jobs): (Vec<&ChangedJob>, Vec<&ChangedJob>) =
+        replan.jobs.iter().partition(|job| job.job == Job::Clear);
+    for job in jobs.iter().take(MOST_JOBS) {
         out += &wrap("  ", &job_line(job));
     }
     if replan.jobs.is_empty() {
         out += "  none\n";
     }
-    if replan.jobs.len() > MOST_JOBS {
-        let more = replan.jobs.len() - MOST_JOBS;
+    if jobs.len() > MOST_JOBS {
+        let more = jobs.len() - MOST_JOBS;
         let _ = writeln!(out, "  and {more} more, listed in replan.yaml");
     }
+    out += &cleared(&clearings);
     out
+}
+
+/// Changed clearings, a line for each crop, those that come first first.
+fn cleared(clearings: &[&ChangedJob]) -> String {
+    if clearings.is_empty() {
+        return String::new();
+    }
+    let mut crops: Vec<(&str, Vec<&ChangedJob>)> = Vec::new();
+    for job in clearings {
+        match crops.iter_mut().find(|(crop, _)| *crop == job.what) {
+            Some((_, jobs)) => jobs.push(job),
+            None => crops.push((&job.what, vec![job])),
+        }
+    }
+    let mut out = "\n  Cleared otherwise than was planned\n".to_string();
+    for (crop, jobs) in crops.iter().take(MOST_CROPS) {
+        let mut told: Vec<String> = (jobs.iter().take(MOST_CLEARINGS))
+            .map(|job| clearing(job))
+            .collect();
+        if jobs.len() > MOST_CLEARINGS {
+            told.push(format!("and {} more", jobs.len() - MOST_CLEARINGS));
+        }
+        let first = format!("  {:<NAME_WIDTH$} ", cut(crop, NAME_WIDTH));
+        out += &wrap(&first, &told.join("; "));
+    }
+    if crops.len() > MOST_CROPS {
+        let more = counted(crops.len() - MOST_CROPS, "more crop");
+        let _ = writeln!(out, "  and {more}, all listed in replan.yaml");
+    }
+    out
+}
+
+fn clearing(job: &ChangedJob) -> String {
+    let strips = counted(job.strips.unwrap_or(1) as usize, "strip");
+    let (bed, week) = (&job.bed, job.week);
+    match job.change {
+        Difference::Add => format!("{strips} in {bed} newly in {week}"),
+        Difference::Drop => format!("{strips} in {bed} not in {week}"),
+        Difference::Move => format!("{strips} in {bed} in {week}{}", instead(job)),
+    }
 }
 
 fn job_line(job: &ChangedJob) -> String {
@@ -239,22 +285,26 @@ fn job_line(job: &ChangedJob) -> String {
         Some(1) => ", 1 strip".to_string(),
         Some(n) => format!(", {n} strips"),
     };
-    let mut from = Vec::new();
-    from.extend(job.from_week.map(|week| format!("instead of {week}")));
-    from.extend((job.from_bed.as_ref()).map(|bed| format!("instead of {bed}")));
-    let from = if from.is_empty() || job.change != Difference::Move {
-        String::new()
-    } else {
-        format!(", {}", from.join(", "))
-    };
+    let from = instead(job);
+    let comma = if from.is_empty() { "" } else { "," };
     format!(
-        "{} {:<4} {} {} in {}{strips}{from}",
+        "{} {:<4} {} {} in {}{strips}{comma}{from}",
         job.week,
         job.change.name(),
         job.job.name(),
         job.what,
         job.bed
     )
+}
+
+/// When and where a moved job was to be done.
+fn instead(job: &ChangedJob) -> String {
+    let week = job.from_week.map(|week| week.to_string());
+    let from: Vec<String> = week.into_iter().chain(job.from_bed.clone()).collect();
+    match job.change {
+        Difference::Move if !from.is_empty() => format!(" instead of {}", from.join(", ")),
+        _ => String::new(),
+    }
 }
 
 /// The plans that carry each other on, the first one first, each with its file.
