@@ -16,7 +16,9 @@ use bedweek::explain::{
 };
 use bedweek::plan::{Changed, Ending};
 use bedweek::render;
-use bedweek::repair::{self, AnswerLine, ChangedJob, Filler, Job, LostFood, LostWeek, Replan};
+use bedweek::repair::{
+    self, AnswerLine, ChangedJob, CoverFiller, Filler, Job, LostFood, LostWeek, Replan,
+};
 use hostile::{HOSTILE, hostile};
 use plans::{Made, made};
 
@@ -251,6 +253,15 @@ fn replan(made: &Made, name: &str) -> Replan {
                 from: week,
                 amount: 3.0,
             }],
+            filled_under: vec![CoverFiller {
+                cover: name.into(),
+                bed: name.into(),
+                placed: week,
+                crop: name.into(),
+                plantings: vec!["P901".into()],
+                more: 1.5,
+                by: week,
+            }],
         }],
         jobs: vec![ChangedJob {
             change: repair::Difference::Move,
@@ -286,6 +297,7 @@ fn a_repair_shows_its_figures() {
     let salad = cells(&page, "salad");
     assert_eq!(salad[..4], ["4 kg in 1 week", "3 kg", "1 kg", "3.25"]);
     assert!(salad[5].contains("P900"));
+    assert!(salad[5].contains("gives 1.5 kg more by"), "{}", salad[5]);
     assert!(page.contains("0 to drop, 1 to move, 0 to add, clearings left out."));
     assert!(page.contains("No bed&#39;s year has changed."));
     text_only(&page);

@@ -19,7 +19,7 @@ mod worth;
 pub use clash::clash;
 pub use compare::{comparison, what as compared};
 pub use more::{figures as more_figures, worth_of_more};
-pub use replan::{filled, history, lesson, measured, replanned};
+pub use replan::{filled, filled_under, history, lesson, measured, replanned};
 pub use why::{why_not, why_short};
 pub use worth::ending;
 

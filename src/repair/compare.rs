@@ -1,6 +1,7 @@
 //! What the three answers mean beside each other: what was lost, what mends it, what cannot be
 //! mended, and what is to be done otherwise.
 
+use super::covers::{self, CoverFiller};
 use super::jobs::{ChangedJob, changed_jobs};
 use super::learn::Learned;
 use crate::domain::Scenario;
@@ -70,6 +71,9 @@ pub struct LostFood {
     pub weeks: Vec<LostWeek>,
     /// New plantings that give it.
     pub filled_by: Vec<Filler>,
+    /// Covers under which what is kept gives more of it in those weeks.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub filled_under: Vec<CoverFiller>,
 }
 
 /// New plantings of one crop.
@@ -148,6 +152,8 @@ pub fn compare(
         if let Some(mut found) = found {
             found.buy_money = found.lost_after_repair * food.price_money;
             found.filled_by = fillers(answers.repaired, scenario, id, &found.weeks);
+            found.filled_under =
+                covers::fillers(as_it_is, answers.repaired, scenario, id, &found.weeks);
             lost.push((found.lost * food.price_money, found));
         }
     }
@@ -237,6 +243,7 @@ fn lost_food(
         recovers: (recovers < end).then_some(recovers),
         weeks,
         filled_by: Vec::new(),
+        filled_under: Vec::new(),
     })
 }
 

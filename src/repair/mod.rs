@@ -7,6 +7,7 @@
 
 mod carry;
 mod compare;
+mod covers;
 mod ground;
 mod jobs;
 mod learn;
@@ -18,6 +19,7 @@ mod store;
 
 pub use carry::{CarriedOn, carry_on};
 pub use compare::{AnswerLine, Answers, Filler, LostFood, LostWeek, Replan, changed, compare};
+pub use covers::CoverFiller;
 pub use jobs::{ChangedJob, Difference, Job};
 pub use learn::Learned;
 pub use number::{highest, renumber};

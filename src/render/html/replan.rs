@@ -6,7 +6,7 @@ use crate::domain::Scenario;
 use crate::plan::{Planting, YearPlan};
 use crate::render::sides::Row;
 use crate::render::svg::{self, Axis, Look};
-use crate::render::text::{filled, lesson, measured};
+use crate::render::text::{filled, filled_under, lesson, measured};
 use crate::render::words::{amount, counted, isolated, money};
 use crate::repair::{AnswerLine, ChangedJob, Difference, Job, LostFood, Replan};
 use crate::units::Week;
@@ -162,6 +162,10 @@ fn food_row(food: &LostFood) -> FoodRow {
         },
         filled: (food.filled_by.iter())
             .map(|filler| filled(food, filler, &isolated(&filler.crop)))
+            .chain(food.filled_under.iter().map(|filler| {
+                let names = [&filler.cover, &filler.bed, &filler.crop].map(|name| isolated(name));
+                filled_under(food, filler, names.each_ref().map(String::as_str))
+            }))
             .collect(),
     }
 }

@@ -3,7 +3,7 @@
 use super::lines::{amount, cut, title, wrap};
 use crate::plan::YearPlan;
 use crate::render::words::counted;
-use crate::repair::{ChangedJob, Difference, Filler, Job, Learned, LostFood, Replan};
+use crate::repair::{ChangedJob, CoverFiller, Difference, Filler, Job, Learned, LostFood, Replan};
 use std::fmt::Write;
 
 /// Changed jobs, clearings left out, that are spelled out; the others are counted.
@@ -109,6 +109,10 @@ fn lost(replan: &Replan) -> String {
         for filler in &food.filled_by {
             out += &wrap(&format!("{indent}+ "), &filled(food, filler, &filler.crop));
         }
+        for filler in &food.filled_under {
+            let names = [&filler.cover, &filler.bed, &filler.crop].map(String::as_str);
+            out += &wrap(&format!("{indent}+ "), &filled_under(food, filler, names));
+        }
     }
     out
 }
@@ -121,6 +125,19 @@ pub fn filled(food: &LostFood, filler: &Filler, crop: &str) -> String {
         amount(filler.amount),
         food.unit,
         filler.from,
+        several(&filler.plantings)
+    )
+}
+
+/// What a cover does for a hole, in words, with the names of cover, bed and crop.
+pub fn filled_under(food: &LostFood, filler: &CoverFiller, names: [&str; 3]) -> String {
+    let [cover, bed, crop] = names;
+    format!(
+        "{cover} over {bed} from {} on: {crop} there gives {} {} more by {} ({})",
+        filler.placed,
+        amount(filler.more),
+        food.unit,
+        filler.by,
         several(&filler.plantings)
     )
 }
