@@ -93,6 +93,7 @@ fn beans() -> Season {
             strips: vec![0, 1],
             standing: None,
             release: vec![0],
+            weeks: 5,
         }],
         covers: vec![],
         family_names: vec!["legume".into()],
@@ -125,6 +126,7 @@ fn beans() -> Season {
         add_money_per_m2: 0.0,
         given_back: 0.0,
         never: vec![],
+        cycle: None,
         candidates: vec![Candidate {
             name: "beans".into(),
             kind: 0,

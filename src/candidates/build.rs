@@ -1,5 +1,6 @@
 //! The season of a scenario: ground, needs and every candidate, in one fixed order.
 
+use super::cycle::standing_year;
 use super::draft::on_strip;
 use super::season::{
     Always, BedKind, Candidate, Counted, CoverStock, FoodNeed, LevelBand, Product, Season,
@@ -20,6 +21,9 @@ const THREADS: usize = 2;
 /// The same scenario gives the same season, candidates in the same order. Thinnings of the
 /// choice are listed in `docs/method/candidates.md`.
 pub fn season(scenario: &Scenario) -> Season {
+    if scenario.repeats {
+        return standing_year(scenario);
+    }
     let sites = sites(scenario);
     let (kinds, kind_of_bed) = ground::kinds(scenario, &sites);
     let drafts = drafts(scenario, &sites);
@@ -65,11 +69,7 @@ pub fn season(scenario: &Scenario) -> Season {
         products,
         in_store,
         foods: foods(scenario),
-        level: scenario.level.as_ref().map(|level| LevelBand {
-            low: level.low_money.clone(),
-            high: level.high_money.clone(),
-            below_cost: level.below_cost,
-        }),
+        level: level(scenario),
         shelf_lit_m2: scenario.shelf.lit_m2,
         shelf_unlit_m2: scenario.shelf.unlit_m2,
         minute_money: scenario.work.hour_money / HOUR_MINUTES,
@@ -86,6 +86,7 @@ pub fn season(scenario: &Scenario) -> Season {
             .filter(|directive| directive.kind == DirectiveKind::Never)
             .filter_map(|directive| Some((directive.bed?, directive.crop)))
             .collect(),
+        cycle: None,
         candidates,
     }
 }
@@ -182,7 +183,15 @@ fn products(scenario: &Scenario) -> Vec<Product> {
     products
 }
 
-fn foods(scenario: &Scenario) -> Vec<FoodNeed> {
+pub(super) fn level(scenario: &Scenario) -> Option<LevelBand> {
+    scenario.level.as_ref().map(|level| LevelBand {
+        low: level.low_money.clone(),
+        high: level.high_money.clone(),
+        below_cost: level.below_cost,
+    })
+}
+
+pub(super) fn foods(scenario: &Scenario) -> Vec<FoodNeed> {
     scenario
         .foods
         .iter()
@@ -200,7 +209,7 @@ fn foods(scenario: &Scenario) -> Vec<FoodNeed> {
 }
 
 /// The "always" directives whose weeks touch the horizon.
-fn always(scenario: &Scenario) -> Vec<Always> {
+pub(super) fn always(scenario: &Scenario) -> Vec<Always> {
     let last = i32::try_from(scenario.horizon()).expect("horizons are short") - 1;
     let mut found = Vec::new();
     for directive in &scenario.directives {

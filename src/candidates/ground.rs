@@ -119,6 +119,7 @@ pub(super) fn groups(scenario: &Scenario) -> Vec<StripGroup> {
                     strips: vec![strip],
                     standing,
                     release,
+                    weeks: scenario.horizon(),
                 }),
             }
         }

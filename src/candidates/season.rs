@@ -58,7 +58,41 @@ pub struct Season {
     pub given_back: f64,
     /// Plantings ruled out by the grower: (bed, crop).
     pub never: Vec<(BedId, CropId)>,
+    /// A standing year, which comes again for ever; `None`: a year with a beginning.
+    pub cycle: Option<Cycle>,
     pub candidates: Vec<Candidate>,
+}
+
+/// How the strips of a standing year take turns. A *row* of strips goes through as many years as it has
+/// strips, each strip one year ahead of the one before it, so that all its years are there every year:
+/// a strip-year of the row is as long as all of them together, and the table sees one year of it.
+///
+/// Weeks of candidates on the ground (`start`, `end`, families) are those of a row; weeks of lots, work and
+/// shelf are those of the year.
+#[derive(Clone, Debug)]
+pub struct Cycle {
+    /// Years of the longest rows.
+    pub years: usize,
+    /// Strips of each row of each group, the one that begins with its first year first.
+    pub rows: Vec<Vec<Vec<u32>>>,
+    /// What candidates are made of: plantings begun in the year that is shown, with all weeks counted from
+    /// its start, those of the next year included. Shelf and work are folded into the year.
+    pub plain: Vec<Candidate>,
+    /// For each candidate.
+    pub origin: Vec<Origin>,
+    /// For each candidate: the same in the first year of its row.
+    pub first: Vec<CandidateId>,
+}
+
+/// Where a candidate of a standing year comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Origin {
+    /// Index into [`Cycle::plain`].
+    pub plain: usize,
+    /// The year of its row in which it is begun.
+    pub year: usize,
+    /// What can be eaten in both years is eaten in the next one.
+    pub later: bool,
 }
 
 /// Beds of one kind admit the same candidates at the same yields.
@@ -109,6 +143,8 @@ pub struct StripGroup {
     /// For each family: the first week index at which history lets it be planted (0: free).
     /// What stands now is not in here; its candidates' own [`FamilyUse`] says it.
     pub release: Vec<usize>,
+    /// Weeks of its strip-years: those of the season, or of a row of a standing year.
+    pub weeks: usize,
 }
 
 /// A kind of cover.
@@ -227,7 +263,7 @@ pub struct Candidate {
     /// Continues this standing planting (and is possible only there, starting at week 0);
     /// exactly one alternative of each is cleared at once, with `start == end == 0`.
     pub standing: Option<StandingId>,
-    /// The strip is occupied in weeks `start..end`; `end <= weeks`.
+    /// The strip is occupied in weeks `start..end`; `end <=` [`StripGroup::weeks`].
     pub start: usize,
     pub end: usize,
     /// What must lie on the bed in each of those weeks; length `end - start`.
@@ -296,6 +332,45 @@ pub struct Member {
 }
 
 impl Season {
+    /// Weeks of the longest strip-years: more than the season's in a standing year.
+    pub fn ground_weeks(&self) -> usize {
+        match &self.cycle {
+            Some(cycle) => cycle.years * self.weeks,
+            None => self.weeks,
+        }
+    }
+
+    /// Strips of a group, all those of its rows in a standing year.
+    pub fn strips_of(&self, group: GroupId) -> f64 {
+        let group = &self.groups[group];
+        group.strips.len() as f64 * (group.weeks / self.weeks) as f64
+    }
+
+    /// The candidate as it is begun in the year that is shown: itself, but in a standing year.
+    pub fn plain(&self, candidate: CandidateId) -> &Candidate {
+        match &self.cycle {
+            Some(cycle) => &cycle.plain[cycle.origin[candidate].plain],
+            None => &self.candidates[candidate],
+        }
+    }
+
+    /// The candidate that stands for this one where the years of a standing year are not told apart: itself, or
+    /// the same in its row's first year.
+    pub fn first_turn(&self, candidate: CandidateId) -> CandidateId {
+        match &self.cycle {
+            Some(cycle) => cycle.first[candidate],
+            None => candidate,
+        }
+    }
+
+    /// What lies on a bed before the first week, given its mask.
+    pub fn state_before(&self, bed: BedId, mask: &[CoverState]) -> CoverState {
+        match (&self.cycle, mask.last()) {
+            (Some(_), Some(&last)) => last,
+            _ => self.beds[bed].state_before,
+        }
+    }
+
     /// Whether the candidate may stand in that bed (kind and the grower's "never", which does
     /// not touch what stands there already).
     pub fn allowed(&self, candidate: CandidateId, bed: BedId) -> bool {

@@ -72,6 +72,10 @@ pub struct PlanArgs {
     /// Stop after so many units of work; unlike a time limit, it gives the same plan every time
     #[arg(long, value_name = "UNITS")]
     pub work_limit: Option<u64>,
+    /// Plan the year that comes again for ever: week 53 is week 1, and rotation goes round among a bed's
+    /// strips
+    #[arg(long, conflicts_with_all = ["certificate", "solution"])]
+    pub standing_year: bool,
     #[command(flatten)]
     pub shown: Shown,
     /// Write the prices that the bound rests on into this file, for `verify --certificate`

@@ -50,6 +50,18 @@ fn warnings(loaded: &Loaded) -> Vec<Warning> {
     render::warnings(scenario, &almanac::hopeless(scenario), lists)
 }
 
+/// Reads a scenario and makes its standing year of it.
+pub fn load_standing_year(path: &Path) -> Result<Loaded, String> {
+    let mut loaded = load(path)?;
+    loaded.scenario = (loaded.scenario.standing_year()).map_err(|why| {
+        format!(
+            "error: {}: there is no standing year: {why}\n  help: raise weeks or tail",
+            path.display()
+        )
+    })?;
+    Ok(loaded)
+}
+
 /// Reads a scenario; all its errors in one message.
 pub fn load(path: &Path) -> Result<Loaded, String> {
     input::load(path).map_err(|errors| errors.to_string())

@@ -4,14 +4,18 @@ use super::args::{ExportArgs, ProgrammeForm, ProgrammeFormat};
 use super::check::load;
 use super::exit::Exit;
 use super::files::to_stdout;
-use super::verify::opened;
+use super::verify::{has_beginning, opened};
 use crate::explain;
 use crate::programme::{self, Form};
 
 pub fn run(asked: &ExportArgs) -> Result<Exit, String> {
     let scenario = match (&asked.scenario, &asked.plan) {
         (Some(file), _) => load(file)?.scenario,
-        (None, Some(plan)) => opened(plan, None)?.loaded.scenario,
+        (None, Some(file)) => {
+            let opened = opened(file, None)?;
+            has_beginning(file, &opened.plan)?;
+            opened.loaded.scenario
+        }
         (None, None) => unreachable!("one of the two is asked for by the arguments"),
     };
     let season = explain::binding(&scenario);

@@ -3,7 +3,7 @@
 
 use super::check::load;
 use super::named::meant;
-use super::verify::{fingerprint, read, scenario_of};
+use super::verify::{fingerprint, has_beginning, read, scenario_of};
 use crate::domain::{Diary, Scenario};
 use crate::input::{self, events};
 use crate::plan::{FileRef, YearPlan};
@@ -46,6 +46,7 @@ fn step(path: &Path, other: Option<&Path>, depth: usize) -> Result<Lived, String
         ));
     }
     let plan = read(path)?;
+    has_beginning(path, &plan)?;
     let fault = |what: String| format!("error: {}: {what}", path.display());
     let Some(life) = plan.life.clone() else {
         let file = match other {

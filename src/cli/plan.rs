@@ -2,7 +2,7 @@
 
 use super::args::{DEFAULT_SECONDS, PlanArgs};
 use super::certificate;
-use super::check::load;
+use super::check::{load, load_standing_year};
 use super::exit::Exit;
 use super::files::{OutDir, OutFile};
 use super::forms::{self, Forms};
@@ -24,7 +24,10 @@ use std::path::Path;
 use std::time::Instant;
 
 pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
-    let loaded = load(&asked.scenario)?;
+    let loaded = match asked.standing_year {
+        true => load_standing_year(&asked.scenario)?,
+        false => load(&asked.scenario)?,
+    };
     let scenario = &loaded.scenario;
     let options = Options {
         gap: asked.gap.unwrap_or(scenario.solving.gap),
@@ -55,9 +58,10 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         Ok(finished) => finished,
         Err(reasons) => return Ok(fault(&reasons)),
     };
+    let looked_at = plan.in_window();
     let forms = Forms {
         scenario,
-        plan: &plan,
+        plan: &looked_at,
         yaml: &yaml,
         made: match asked.timeless {
             true => forms::timeless(&plan),
@@ -161,7 +165,7 @@ fn answered(
     };
     let known = known.map(|known| *known);
     let (answer, prices) = explain::solve_keeping(scenario, season, options, watch, known);
-    if !explain::keeps(scenario, season, &answer) {
+    if scenario.musts_bind() && !explain::keeps(scenario, season, &answer) {
         eprintln!(
             "no plan for {}: the best that was found misses a must",
             scenario.name

@@ -26,9 +26,10 @@ pub fn run(asked: &ShowArgs) -> Result<Exit, String> {
         return Ok(Exit::Fault);
     }
     let selection = forms::selection(scenario, &asked.shown)?;
+    let looked_at = opened.plan.in_window();
     let forms = Forms {
         scenario,
-        plan: &opened.plan,
+        plan: &looked_at,
         yaml: &opened.text,
         made: made(&asked.plan).unwrap_or_else(|| forms::timeless(&opened.plan)),
     };

@@ -2,7 +2,7 @@
 
 use super::args::VerifyArgs;
 use super::certificate::{self, Shown};
-use super::check::load;
+use super::check::{load, load_standing_year};
 use super::exit::Exit;
 use super::files::{read_text, to_stdout, unusable};
 use super::life::lived;
@@ -108,13 +108,28 @@ pub fn opened(plan_file: &Path, scenario: Option<&Path>) -> Result<Opened, Strin
         Some(file) => file.to_path_buf(),
         None => scenario_of(plan_file, &plan)?,
     };
-    let loaded = load(&file)?;
+    let loaded = match plan.standing_year {
+        Some(_) => load_standing_year(&file)?,
+        None => load(&file)?,
+    };
     Ok(Opened {
         plan,
         text,
         loaded,
         file,
     })
+}
+
+/// Refuses a standing year where a plan has to have a beginning.
+pub fn has_beginning(plan_file: &Path, plan: &YearPlan) -> Result<(), String> {
+    match plan.standing_year {
+        None => Ok(()),
+        Some(_) => Err(format!(
+            "error: {}: it is a standing year, which has no beginning and no day to look at it from\n  \
+             help: plan the scenario without --standing-year, and give that plan",
+            plan_file.display()
+        )),
+    }
 }
 
 /// Why the plan does not hold, a sentence each.

@@ -6,7 +6,7 @@ use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
 use super::progress::Reporter;
-use super::verify::{fingerprint, opened};
+use super::verify::{fingerprint, has_beginning, opened};
 use crate::domain::Scenario;
 use crate::explain::{self, Case, Not, Short, WhyNot, WhyShort};
 use crate::input::advice;
@@ -28,6 +28,7 @@ const SECONDS: f64 = 15.0;
 pub fn run(asked: &WhyArgs, began: Instant) -> Result<Exit, String> {
     // A plan that carries another one on is for the scenario as it stood then.
     let opened = opened(&asked.plan, asked.scenario.as_deref())?;
+    has_beginning(&asked.plan, &opened.plan)?;
     let (plan, file) = (opened.plan, opened.file);
     let case = Case {
         label: opened.loaded.scenario.name.clone(),

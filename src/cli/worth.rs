@@ -6,7 +6,7 @@ use super::exit::Exit;
 use super::files::{OutDir, to_stdout};
 use super::plan::fault;
 use super::progress::Reporter;
-use super::verify::read as read_plan;
+use super::verify::{has_beginning, read as read_plan};
 use crate::domain::Scenario;
 use crate::explain::{self, Asked, Thing};
 use crate::render;
@@ -29,6 +29,7 @@ pub fn run(asked: &WorthArgs, began: Instant) -> Result<Exit, String> {
         None => explain::solved(&case, &options, &several),
         Some(file) => {
             let plan = read_plan(file)?;
+            has_beginning(file, &plan)?;
             if plan.scenario.fingerprint != case.fingerprint {
                 return Err(format!(
                     "error: {}: made for another scenario than {} (or for other models)\n  \

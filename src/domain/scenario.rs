@@ -21,6 +21,8 @@ pub struct Scenario {
     pub weeks: usize,
     /// Further weeks whose needs count too, so that autumn work is not skipped.
     pub tail: usize,
+    /// A standing year: the weeks planned come again for ever, so that there is neither start nor end.
+    pub repeats: bool,
     pub climate: Climate,
     /// Inside the polytunnel.
     pub tunnel: Surroundings,
@@ -53,9 +55,30 @@ impl Scenario {
     }
 
     /// Whether floors that are musts bind: not where a year is carried on, for what is lost cannot
-    /// be had by asking.
+    /// be had by asking, nor in a standing year, where they are floors that are dear to miss.
     pub fn musts_bind(&self) -> bool {
-        self.carried.covered.is_none() && self.foods.iter().any(|food| food.must.contains(&true))
+        !self.repeats
+            && self.carried.covered.is_none()
+            && self.foods.iter().any(|food| food.must.contains(&true))
+    }
+
+    /// The week of the horizon that a week counted from the start is: the same, or in a standing year that
+    /// week of the year.
+    pub fn within(&self, index: usize) -> usize {
+        if self.repeats {
+            index % self.weeks
+        } else {
+            index
+        }
+    }
+
+    /// The calendar week that a week counts as: itself, or in a standing year the one of the year shown.
+    pub fn week_within(&self, week: Week) -> Week {
+        if !self.repeats {
+            return week;
+        }
+        let weeks = i32::try_from(self.weeks).expect("horizons are short");
+        self.start.plus(week.since(self.start).rem_euclid(weeks))
     }
 
     /// The calendar week of week `index` of the horizon.

@@ -1,7 +1,7 @@
 //! From a scenario, its season and an answer of the search to the year plan.
 
 use super::year::{Asked, Ending, FORMAT, Outcome, ScenarioRef, YearPlan};
-use super::{classes, duties, layout, ledger, plantings, start, supply};
+use super::{classes, cycle, duties, layout, ledger, plantings, start, supply};
 use crate::candidates::Season;
 use crate::domain::Scenario;
 use crate::solve::{Answer, Options, Status};
@@ -27,7 +27,13 @@ pub struct About {
 
 /// The year plan. Amounts are rounded here, once; the worth is that of the rounded plan.
 pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &About) -> YearPlan {
-    let strips = layout::arrange(season, &answer.strips);
+    let shown = (season.cycle.as_ref()).map(|cycle| cycle::shown(season, cycle, answer));
+    let candidates = season.candidates.len();
+    let (season, answer) = shown.as_ref().map_or((season, answer), |(s, a)| (s, a));
+    let strips = match season.cycle {
+        Some(_) => answer.strips.clone(),
+        None => layout::arrange(season, &answer.strips),
+    };
     let uses = plantings::uses(season, &strips);
     let classes = classes::classes(season, &strips, &answer.draws);
     let covers = &answer.covers;
@@ -49,13 +55,14 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
             weeks: scenario.weeks,
             tail: scenario.tail,
         },
+        standing_year: (season.cycle.as_ref()).map(|cycle| cycle::sections(season, cycle)),
         life: None,
         options: Asked {
             gap: about.options.gap,
             time_limit_seconds: about.options.seconds,
             work_limit: about.options.work,
         },
-        result: outcome(season, answer, worth, about.timeless),
+        result: outcome(candidates, answer, worth, about.timeless),
         shortfalls: supply::shortfalls(season, &supply),
         ledger,
         plantings: plantings::plantings(scenario, season, &uses, covers, &classes),
@@ -73,7 +80,7 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
 
 /// The result for a plan of that worth. The bound is the answer's, raised to the worth where only
 /// the rounding of sums has put it below.
-fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outcome {
+fn outcome(candidates: usize, answer: &Answer, worth: f64, timeless: bool) -> Outcome {
     let noise = NOISE * worth.abs().max(1.0);
     let bound = if worth > answer.bound && worth <= answer.bound + noise {
         worth
@@ -99,7 +106,7 @@ fn outcome(season: &Season, answer: &Answer, worth: f64, timeless: bool) -> Outc
             0.0
         },
         gap_money,
-        candidates: season.candidates.len(),
+        candidates,
         work: answer.work,
         seconds: (!timeless).then(|| (answer.seconds * 1e3).round() / 1e3),
     }

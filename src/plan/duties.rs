@@ -17,6 +17,10 @@ pub fn cover_spells(
 ) -> Vec<CoverSpell> {
     let mut spells = Vec::new();
     for (ground, states) in season.beds.iter().zip(covers) {
+        if season.cycle.is_some() {
+            spells.extend(round_spells(scenario, &ground.name, states));
+            continue;
+        }
         let mut week = 0;
         while week < states.len() {
             let state = states[week];
@@ -37,11 +41,37 @@ pub fn cover_spells(
     spells
 }
 
+/// The log of a bed in a standing year: what is placed in it, taken off in it or in the next one. What is never
+/// taken off lies there before and stays.
+fn round_spells(scenario: &Scenario, bed: &str, states: &[CoverState]) -> Vec<CoverSpell> {
+    let weeks = states.len();
+    let at = |week: usize| states[week % weeks];
+    let changes = |&week: &usize| at(week) != at(week + weeks - 1);
+    let always = states[0] != BARE && !(0..weeks).any(|week| changes(&week));
+    let begins =
+        (0..weeks).filter(|week| at(*week) != BARE && (always && *week == 0 || changes(week)));
+    begins
+        .map(|week| {
+            let length = (week..week + weeks)
+                .take_while(|&w| at(w) == at(week))
+                .count();
+            CoverSpell {
+                bed: bed.to_string(),
+                cover: scenario.covers[usize::from(at(week)) - 1].name.clone(),
+                placed: scenario.week(week),
+                removed: scenario.week(week + length),
+                before: always,
+                stays: always,
+            }
+        })
+        .collect()
+}
+
 /// Minutes of moving covers, by kind of cover and week.
 pub fn cover_minutes(season: &Season, covers: &[Vec<CoverState>]) -> Vec<Vec<f64>> {
     let mut minutes = vec![vec![0.0; season.weeks]; season.covers.len()];
-    for (ground, states) in season.beds.iter().zip(covers) {
-        let mut before = ground.state_before;
+    for (bed, states) in covers.iter().enumerate() {
+        let mut before = season.state_before(bed, states);
         for (week, &state) in states.iter().enumerate() {
             if state != before {
                 if let Some(cover) = cover_of(before) {
@@ -84,7 +114,8 @@ pub fn work(
     }
     for (key, class) in classes {
         for (&week, units) in &class.eaten {
-            weeks[week].harvest += units * season.products[key.product].minutes_per_unit;
+            weeks[week % season.weeks].harvest +=
+                units * season.products[key.product].minutes_per_unit;
         }
     }
     for kind in cover_minutes(season, covers) {
@@ -125,20 +156,21 @@ pub fn buying(scenario: &Scenario, season: &Season, uses: &[Use]) -> Vec<Purchas
     for used in uses {
         let area_m2 = scenario.beds[used.bed].strip_m2() * used.strips.len() as f64;
         for member in &season.candidates[used.candidate].members {
-            // What is on the shelf at the start has been bought.
-            let new = member.sown >= scenario.start;
+            // What is on the shelf at the start has been bought; a standing year has none.
+            let new = scenario.repeats || member.sown >= scenario.start;
             let Some(raising) = member.raising.filter(|_| new) else {
                 continue;
             };
             let raising = &scenario.crops[member.crop].raisings[raising];
             let pieces =
                 raising.plants_per_m2 * area_m2 * member.plant_share * raising.seeds_per_plant;
+            let sown = scenario.week_within(member.sown);
             let line = lines
                 .entry((member.crop, pieces_of(raising.method)))
-                .or_insert((0.0, 0.0, member.sown));
+                .or_insert((0.0, 0.0, sown));
             line.0 += pieces;
             line.1 += pieces * raising.seed_money;
-            line.2 = line.2.min(member.sown);
+            line.2 = line.2.min(sown);
         }
     }
     lines

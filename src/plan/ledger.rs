@@ -1,6 +1,7 @@
 //! The ledger: every term of a plan's worth, with its place and amount. The lines add up to it.
 
 use super::classes::Classes;
+use super::cycle;
 use super::duties::cover_minutes;
 use super::plantings::{Use, recipe_name};
 use super::start::Change;
@@ -125,8 +126,8 @@ fn ground(lines: &mut Lines, scenario: &Scenario, season: &Season, uses: &[Use])
         let strip_m2 = scenario.beds[used.bed].strip_m2();
         let (mut pieces, mut money) = (0.0, 0.0);
         for member in &candidate.members {
-            // What is on the shelf at the start has been bought and sown.
-            let new = member.sown >= scenario.start;
+            // What is on the shelf at the start has been bought and sown; a standing year has none.
+            let new = scenario.repeats || member.sown >= scenario.start;
             if let Some(raising) = member.raising.filter(|_| new) {
                 let raising = &scenario.crops[member.crop].raisings[raising];
                 let used =
@@ -166,7 +167,7 @@ fn ground(lines: &mut Lines, scenario: &Scenario, season: &Season, uses: &[Use])
 /// Discouraged breaks cut short: on each strip and in each week, the family's extended windows
 /// beyond the first.
 fn breaks(lines: &mut Lines, season: &Season, strips: &[Vec<Vec<CandidateId>>]) {
-    for group in &season.groups {
+    for (id, group) in season.groups.iter().enumerate() {
         let ground = &season.beds[group.bed];
         for (family, rotation) in ground.rotation.iter().enumerate() {
             let Rotation::Discourage {
@@ -177,7 +178,11 @@ fn breaks(lines: &mut Lines, season: &Season, strips: &[Vec<Vec<CandidateId>>]) 
                 continue;
             };
             let mut clashes = 0;
-            for &strip in &group.strips {
+            let rows = season.cycle.as_ref().map(|cycle| &cycle.rows[id]);
+            if let Some(rows) = rows {
+                clashes = cycle::clashes(season, id, rows, &strips[group.bed], family, weeks);
+            }
+            for &strip in group.strips.iter().filter(|_| rows.is_none()) {
                 let mut windows = vec![0_usize; season.weeks];
                 let release = group.release[family].min(season.weeks);
                 windows[..release].iter_mut().for_each(|n| *n += 1);

@@ -5,6 +5,7 @@
 
 mod build;
 mod classes;
+mod cycle;
 mod duties;
 mod layout;
 mod ledger;
@@ -13,6 +14,7 @@ mod names;
 mod plantings;
 mod start;
 mod supply;
+mod window;
 mod year;
 
 pub use build::{About, build};
@@ -21,6 +23,6 @@ pub use names::{pieces_of, raising_name, raising_named, unit_of};
 pub use start::{Change, Fate, Stored};
 pub use year::{
     Asked, ByWeek, CoverSpell, Draws, Ending, FORMAT, FoodSupply, LedgerLine, Outcome, Planting,
-    PlantingLot, Purchase, Rule, ScenarioRef, ShelfStay, ShelfWeek, Shortfall, Store, SupplyWeek,
-    Under, WorkWeek, YearPlan,
+    PlantingLot, Purchase, Rule, ScenarioRef, Sections, ShelfStay, ShelfWeek, Shortfall,
+    StandingYear, Store, SupplyWeek, Under, WorkWeek, YearPlan,
 };

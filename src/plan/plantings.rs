@@ -204,12 +204,8 @@ fn under(
 ) -> Vec<Under> {
     let mut found: Vec<Under> = Vec::new();
     let mut last = BARE;
-    for (week, &lies) in covers
-        .iter()
-        .enumerate()
-        .take(candidate.end)
-        .skip(candidate.start)
-    {
+    for week in candidate.start..candidate.end {
+        let lies = covers[scenario.within(week)];
         let now = scenario.week(week);
         let state = if member.planted <= now && now < member.cleared {
             lies

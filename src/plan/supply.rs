@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 /// Stores below this are not shown, units of the food.
 const CRUMB: f64 = 1e-7;
 
-/// Every food's weeks, the tail included.
+/// Every food's weeks, the tail included; in a standing year those of the next one count as its own.
 pub fn supply(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<FoodSupply> {
     let zero = || vec![vec![0.0; season.weeks]; season.foods.len()];
     let (mut fresh, mut stored, mut left) = (zero(), zero(), zero());
@@ -23,9 +23,9 @@ pub fn supply(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<Fo
             } else {
                 &mut fresh
             };
-            kind[food][week] += units;
+            kind[food][week % season.weeks] += units;
         }
-        left[food][key.until] += (class.amount - class.used(season, key)).max(0.0);
+        left[food][key.until % season.weeks] += (class.amount - class.used(season, key)).max(0.0);
     }
     season
         .foods
@@ -101,7 +101,8 @@ pub fn stores(scenario: &Scenario, season: &Season, classes: &Classes) -> Vec<St
                 .sum();
             let product = &season.products[key.product];
             let weeks = kept.entry((product.crop, product.way)).or_default();
-            *weeks.entry(scenario.week(week)).or_default() += later;
+            let week = scenario.week(scenario.within(week));
+            *weeks.entry(week).or_default() += later;
         }
     }
     kept.into_iter()

@@ -26,6 +26,10 @@ pub struct YearPlan {
     /// Version of the program that made it.
     pub made_by: String,
     pub scenario: ScenarioRef,
+    /// A year that comes again for ever, and how strips take turns in it; left out for a year with a
+    /// beginning.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standing_year: Option<StandingYear>,
     /// The plan that this one carries on, and what happened in between.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub life: Option<Life>,
@@ -66,6 +70,26 @@ pub struct YearPlan {
     pub buying: Vec<Purchase>,
     /// Every class of lots that something is eaten from.
     pub draws: Vec<Draws>,
+}
+
+/// How the strips of a standing year take turns. The plan shows one year of it; weeks beyond are those of the
+/// next one, which is the same but for the strips.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct StandingYear {
+    /// Every strip of every bed is in one of them.
+    #[serde(serialize_with = "rows")]
+    pub sections: Vec<Sections>,
+}
+
+/// Sections of a bed, of as many strips each: every year a section takes over what the next one did, strip by
+/// strip, and the last one what the first did. What is the only one does the same every year.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Sections {
+    pub bed: String,
+    /// Strips counted from 1.
+    pub sections: Vec<Vec<u32>>,
 }
 
 /// The scenario a plan was made for.

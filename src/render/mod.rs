@@ -14,6 +14,7 @@ mod select;
 mod sides;
 mod svg;
 mod text;
+mod turns;
 mod words;
 mod yaml;
 

@@ -13,6 +13,7 @@ pub(super) mod lines;
 mod more;
 mod replan;
 mod start;
+mod turns;
 mod why;
 mod worth;
 
@@ -42,6 +43,7 @@ pub fn report_part(scenario: &Scenario, plan: &YearPlan, selection: &Selection) 
         return out;
     }
     out += &food::shortfalls(plan);
+    out += &turns::section(plan);
     out += &start::changes(plan);
     out += &glance::glance(scenario, plan);
     out += &chart::year(scenario, plan, selection);

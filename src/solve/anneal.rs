@@ -222,6 +222,9 @@ fn insert(
 ) -> Option<Vec<CandidateId>> {
     let season = context.season;
     let new = &season.candidates[chosen];
+    if new.end > season.groups[group].weeks {
+        return None;
+    }
     let mut changed = Vec::with_capacity(year.len() + 1);
     for &c in year {
         let old = &season.candidates[c];
@@ -261,11 +264,12 @@ fn insert(
     keeps_rotation(context, group, &changed).then_some(changed)
 }
 
-/// Whether a strip-year keeps every forbidden break.
+/// Whether a strip-year keeps every forbidden break, from one round of its years to the next in a standing year.
 pub fn keeps_rotation(context: &Context, group: GroupId, year: &[CandidateId]) -> bool {
     let season = context.season;
     let rules = &season.beds[season.groups[group].bed].rotation;
     let release = &season.groups[group].release;
+    let round = season.cycle.as_ref().map(|_| season.groups[group].weeks);
     for (index, &c) in year.iter().enumerate() {
         let candidate = &season.candidates[c];
         if candidate.standing.is_some() {
@@ -284,7 +288,14 @@ pub fn keeps_rotation(context: &Context, group: GroupId, year: &[CandidateId]) -
                     .iter()
                     .any(|u| u.family == used.family && u.until + weeks > used.from)
             });
-            if clash {
+            let again = |round: usize| {
+                let uses = year
+                    .iter()
+                    .flat_map(|&later| &season.candidates[later].families);
+                let mut of_it = uses.filter(|u| u.family == used.family);
+                of_it.any(|u| u.until + weeks > used.from + round)
+            };
+            if clash || round.is_some_and(again) {
                 return false;
             }
         }

@@ -163,7 +163,8 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
             }
             for (offset, &state) in candidate.states.iter().enumerate() {
                 if state != BARE {
-                    slope.cover[usize::from(state) - 1][candidate.start + offset] -= share;
+                    let week = (candidate.start + offset) % season.weeks;
+                    slope.cover[usize::from(state) - 1][week] -= share;
                 }
             }
             for p in &candidate.plants {

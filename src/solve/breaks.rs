@@ -3,10 +3,11 @@
 //! the relaxed plan breaks them. Only prices rest on them.
 
 use super::context::Context;
-use crate::candidates::{CandidateId, KindId, Rotation};
+use crate::candidates::{CandidateId, KindId, Rotation, Season};
 use crate::domain::FamilyId;
 
-/// At most `strips` strips of the kind hold one of `takers` (ascending).
+/// At most `strips` strips of the kind hold one of `takers` (ascending; in a standing year one that holds its
+/// family over several years is there as often).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Break {
     pub kind: KindId,
@@ -31,12 +32,15 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
                 .candidates
                 .iter()
                 .enumerate()
-                .filter(|(_, candidate)| candidate.kind == kind)
+                .filter(|(c, candidate)| candidate.kind == kind && season.first_turn(*c) == *c)
+                // Rows of a standing year are other strips than those of its perennials.
+                .filter(|(_, c)| c.standing.is_none() || season.cycle.is_none())
                 .flat_map(|(c, candidate)| {
                     let uses = candidate.families.iter();
                     uses.filter(|u| u.family == family)
                         .map(move |u| (c, u.from, u.until + weeks))
                 })
+                .flat_map(|window| in_year(season, window))
                 .collect();
             let held = |week: usize| -> f64 {
                 windows
@@ -76,6 +80,22 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
     found
 }
 
+/// A window as it is; in a standing year the parts of it in each year, as weeks of the year.
+fn in_year(
+    season: &Season,
+    (c, from, until): (CandidateId, usize, usize),
+) -> Vec<(CandidateId, usize, usize)> {
+    if season.cycle.is_none() {
+        return vec![(c, from, until)];
+    }
+    let weeks = season.weeks;
+    let part = |year: usize| {
+        let first = from.max(year * weeks) - year * weeks;
+        (c, first, until.min((year + 1) * weeks) - year * weeks)
+    };
+    (from / weeks..until.div_ceil(weeks)).map(part).collect()
+}
+
 /// The shortest break that every bed of the kind asks for; `None` where one asks for none.
 fn forbidden(context: &Context, kind: KindId, family: FamilyId) -> Option<usize> {
     let beds = context.season.beds.iter().filter(|b| b.kind == kind);
@@ -99,7 +119,8 @@ fn free(context: &Context, kind: KindId, family: FamilyId, week: usize) -> f64 {
     };
     (0..season.groups.len())
         .filter(|&g| season.beds[season.groups[g].bed].kind == kind)
+        .filter(|&g| season.groups[g].standing.is_none() || season.cycle.is_none())
         .filter(|&g| season.groups[g].release[family] <= week || stands(g))
-        .map(|g| context.count(g) as f64)
+        .map(|g| season.strips_of(g))
         .sum()
 }

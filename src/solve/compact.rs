@@ -50,15 +50,16 @@ impl Compact {
             breaks: Vec::new(),
         };
         for year in years {
-            compact.name(year);
+            compact.name(context, year);
         }
         compact
     }
 
     /// Names candidates; whether there was a new one.
-    pub fn name(&mut self, candidates: &[CandidateId]) -> bool {
+    pub fn name(&mut self, context: &Context, candidates: &[CandidateId]) -> bool {
         let mut fresh = false;
         for &c in candidates {
+            let c = context.season.first_turn(c);
             fresh |= !std::mem::replace(&mut self.named[c], true);
         }
         fresh
@@ -181,25 +182,30 @@ impl<'b, 'a> Build<'b, 'a> {
         let mut passages = Vec::new();
         let moves = self.context.moves(1);
         for &g in &groups {
-            let count = self.context.count(g) as f64;
             let before = season.beds[season.groups[g].bed].state_before;
             if season.groups[g].standing.is_none() {
-                free[usize::from(before)] += count;
+                free[usize::from(before)] += season.strips_of(g);
                 continue;
             }
-            let stands = self.lp.equal(count);
+            let stands = self.lp.equal(self.context.count(g) as f64);
             for &c in &self.context.terrains.alternatives[g] {
                 let states = &season.candidates[c].states;
                 let first = states.first().copied().unwrap_or(before);
-                let change = moves.0[usize::from(before)][usize::from(first)];
+                let change = match &season.cycle {
+                    Some(_) => 0.0,
+                    None => moves.0[usize::from(before)][usize::from(first)],
+                };
                 let col = self.column(kind, c, per_bed, change);
                 self.lp.term(stands, col, 1.0);
                 let last = states.last().copied().unwrap_or(before);
-                passages.push(Passage {
-                    col,
-                    from: None,
-                    to: (last, season.candidates[c].end),
-                });
+                // A perennial of a standing year leaves its strip to nothing else.
+                if season.cycle.is_none() {
+                    passages.push(Passage {
+                        col,
+                        from: None,
+                        to: (last, season.candidates[c].end),
+                    });
+                }
             }
         }
         for c in 0..season.candidates.len() {
@@ -269,34 +275,34 @@ impl<'b, 'a> Build<'b, 'a> {
             let row = *self.plant_rows[p.of].get_or_insert_with(|| lp.at_most(there));
             self.lp.term(row, col, p.plants);
         }
-        // Covers as a running sum: on where a stretch begins, off where it ends.
-        let states = &candidate.states;
-        for (offset, &state) in states.iter().enumerate() {
-            let before = if offset == 0 {
-                BARE
-            } else {
-                states[offset - 1]
-            };
-            let week = candidate.start + offset;
-            if state != before {
-                self.cover_change(before, week, col, -1.0 / strips);
-                self.cover_change(state, week, col, 1.0 / strips);
-            }
-        }
-        if let Some(&last) = states.last() {
-            self.cover_change(last, candidate.end, col, -1.0 / strips);
+        let mut on = candidate.start;
+        for run in candidate.states.chunk_by(|a, b| a == b) {
+            self.covered(run[0], on, on + run.len(), col, 1.0 / strips);
+            on += run.len();
         }
         self.columns.push((kind, c, col));
         col
     }
 
-    /// In row (k, w): covers put on up to `w` less those taken off are what is in use in `w`.
-    fn cover_change(&mut self, state: u8, week: usize, col: Col, share: f64) {
-        let season = self.context.season;
-        if state == BARE || week >= season.weeks {
+    /// A cover in weeks `on..off`, as a running sum over the weeks of the year: more where it goes on, less where
+    /// it comes off, and more in the first week of each year that it goes into lying there.
+    fn covered(&mut self, state: u8, on: usize, off: usize, col: Col, share: f64) {
+        let weeks = self.context.season.weeks;
+        if state == BARE {
             return;
         }
         let k = usize::from(state) - 1;
+        self.cover_change(k, on % weeks, col, share);
+        for _ in on / weeks..(off - 1) / weeks {
+            self.cover_change(k, 0, col, share);
+        }
+        if !off.is_multiple_of(weeks) {
+            self.cover_change(k, off % weeks, col, -share);
+        }
+    }
+
+    /// In row (k, w): covers put on up to `w` less those taken off are what is in use in `w`.
+    fn cover_change(&mut self, k: usize, week: usize, col: Col, share: f64) {
         let lp = &mut self.lp;
         let row = *self
             .cover_rows

@@ -81,7 +81,7 @@ impl<'a> Context<'a> {
         self.season.covers.len() + 1
     }
 
-    /// Strips of a group.
+    /// Strips of a group, or rows of them in a standing year.
     pub fn count(&self, group: GroupId) -> usize {
         self.season.groups[group].strips.len()
     }
@@ -222,8 +222,13 @@ impl<'a> Context<'a> {
         } else {
             self.moves(terrain.strips)
         };
-        let mut finder =
-            PathFinder::new(self.season.weeks, self.states(), &arcs, &self.uses, &moves);
+        let mut finder = PathFinder::new(
+            self.season.ground_weeks(),
+            self.states(),
+            &arcs,
+            &self.uses,
+            &moves,
+        );
         for &bed in beds {
             for &group in &self.groups_of[bed] {
                 let standing = self.standing_arcs(group, mask, &value);
@@ -261,7 +266,9 @@ impl<'a> Context<'a> {
         Strip {
             rules: &bed.rotation,
             release: &self.season.groups[group].release,
-            state_before: bed.state_before,
+            // What lies there before a standing year is what lies there at its end.
+            state_before: self.season.cycle.is_none().then_some(bed.state_before),
+            weeks: self.season.groups[group].weeks,
             standing,
         }
     }

@@ -242,9 +242,9 @@ fn merge(changes: &mut Vec<(u32, f64)>) {
 pub fn move_minutes(context: &Context, masks: &Masks) -> Vec<f64> {
     let season = context.season;
     let mut minutes = vec![0.0; season.weeks];
-    for (bed, mask) in season.beds.iter().zip(masks) {
-        let mut before = bed.state_before;
-        for (week, &state) in mask.iter().enumerate() {
+    for (bed, mask) in masks.iter().enumerate() {
+        let mut before = season.state_before(bed, mask);
+        for (week, &state) in mask[..season.weeks].iter().enumerate() {
             if state != before {
                 if before > 0 {
                     minutes[week] += season.covers[usize::from(before) - 1].remove_minutes;
@@ -285,6 +285,21 @@ pub fn rotation_cost(context: &Context, group: GroupId, candidates: &[CandidateI
     let season = context.season;
     let mut release = season.groups[group].release.clone();
     let bed = &season.beds[season.groups[group].bed];
+    let weeks_of_strip = season.groups[group].weeks;
+    let mut horizon = weeks_of_strip;
+    if season.cycle.is_some() {
+        // What its years before leave behind, and no end.
+        horizon = usize::MAX;
+        for used in candidates
+            .iter()
+            .flat_map(|&c| &season.candidates[c].families)
+        {
+            if let Rotation::Discourage { weeks, .. } = bed.rotation[used.family] {
+                let after = (used.until + weeks).saturating_sub(weeks_of_strip);
+                release[used.family] = release[used.family].max(after);
+            }
+        }
+    }
     let mut cost = 0.0;
     for &c in candidates {
         let candidate = &season.candidates[c];
@@ -298,7 +313,7 @@ pub fn rotation_cost(context: &Context, group: GroupId, candidates: &[CandidateI
                 } => (weeks, money_per_strip_week),
             };
             let after = used.until + weeks;
-            let overlap = release[used.family].min(after).min(season.weeks);
+            let overlap = release[used.family].min(after).min(horizon);
             if candidate.standing.is_none() {
                 cost += price * overlap.saturating_sub(used.from) as f64;
             }

@@ -13,9 +13,12 @@ pub struct Passage {
     pub to: (CoverState, usize),
 }
 
-/// Adds the flow of a pool: `free` strips at the start by cover state, `per_bed` strips to a cover.
+/// Adds the flow of a pool: `free` strips at the start by cover state, `per_bed` strips to a cover. In a standing
+/// year the flow goes round: what is there at the end is what was there at the start, however it was covered, and
+/// so many strips are free that idle or planted pass over the turn of the year.
 pub fn add(context: &Context, lp: &mut Lp, passages: &[Passage], free: &[f64], per_bed: f64) {
     let weeks = context.season.weeks;
+    let round = context.season.cycle.is_some();
     let bare = usize::from(BARE);
     let moves = context.moves(1);
     let mut used: Vec<bool> = free.iter().map(|&strips| strips > 0.0).collect();
@@ -29,23 +32,34 @@ pub fn add(context: &Context, lp: &mut Lp, passages: &[Passage], free: &[f64], p
         .iter()
         .zip(free)
         .map(|(&used, &strips)| {
-            let there = if used { weeks + 1 } else { 0 };
-            let at_start = |week| if week == 0 { strips } else { 0.0 };
+            let there = if used { weeks + usize::from(!round) } else { 0 };
+            let at_start = |week| if week == 0 && !round { strips } else { 0.0 };
             (0..there).map(|week| lp.at_most(at_start(week))).collect()
         })
         .collect();
+    let node = |(state, week): (CoverState, usize)| {
+        nodes[usize::from(state)][if round { week % weeks } else { week }]
+    };
+    let turn = round.then(|| lp.at_most(free.iter().sum()));
     for passage in passages {
-        if let Some((state, week)) = passage.from {
-            lp.term(nodes[usize::from(state)][week], passage.col, 1.0);
+        if let Some(from) = passage.from {
+            lp.term(node(from), passage.col, 1.0);
         }
-        let (state, week) = passage.to;
-        lp.term(nodes[usize::from(state)][week], passage.col, -1.0);
+        lp.term(node(passage.to), passage.col, -1.0);
+        if let (Some(turn), Some((_, from))) = (turn, passage.from) {
+            for _ in from / weeks..passage.to.1 / weeks {
+                lp.term(turn, passage.col, 1.0);
+            }
+        }
     }
     for (state, rows) in nodes.iter().enumerate().filter(|(state, _)| used[*state]) {
         for week in 0..weeks {
             let idle = lp.col(0.0);
             lp.term(rows[week], idle, 1.0);
-            lp.term(rows[week + 1], idle, -1.0);
+            lp.term(rows[(week + 1) % rows.len()], idle, -1.0);
+            if let Some(turn) = turn.filter(|_| week + 1 == weeks) {
+                lp.term(turn, idle, 1.0);
+            }
             if state == bare {
                 continue;
             }

@@ -1,6 +1,7 @@
 //! Improving a draft strip by strip: take a strip out, price what the rest lacks, put the best year for
 //! those prices in, keep it if the plan's exact worth is not less.
 
+use super::anneal::keeps_rotation;
 use super::context::Context;
 use super::draft::{Draft, idle_year};
 use super::leave_out::losses;
@@ -140,7 +141,7 @@ impl<'i, 'a> Improver<'i, 'a> {
         if self.random.random_range(0..5) == 0 {
             stretch.state = BARE;
         }
-        let mask = with(&draft.masks[bed], stretch);
+        let mask = with(self.context, &draft.masks[bed], stretch);
         if mask == draft.masks[bed] {
             return None;
         }
@@ -162,7 +163,7 @@ impl<'i, 'a> Improver<'i, 'a> {
                 state: BARE,
                 ..stretch
             };
-            let given = with(&draft.masks[giver], bare);
+            let given = with(self.context, &draft.masks[giver], bare);
             masks[giver].clone_from(&given);
             changes.push((giver, given));
             if !in_stock(self.context, &masks) {
@@ -183,7 +184,11 @@ impl<'i, 'a> Improver<'i, 'a> {
         noise: f64,
     ) -> f64 {
         let out = draft.replace(self.context, self.larder, group, strip, Vec::new());
-        let year = self.best_year(draft, group, guide, noise);
+        let mut year = self.best_year(draft, group, guide, noise);
+        // The best year knows nothing of the next round of a standing year.
+        while !year.is_empty() && !keeps_rotation(self.context, group, &year) {
+            year.pop();
+        }
         let tried = draft.replace(self.context, self.larder, group, strip, year);
         match draft.worth(self.context) {
             Some(new) if new >= worth => new,
@@ -242,7 +247,7 @@ impl<'i, 'a> Improver<'i, 'a> {
         let arcs = self.context.arcs(&self.fitting[bed], None, value);
         let moves = Moves::free();
         let mut finder = PathFinder::new(
-            season.weeks,
+            season.ground_weeks(),
             self.context.states(),
             &arcs,
             &self.context.uses,

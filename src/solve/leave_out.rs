@@ -54,7 +54,7 @@ fn ends(
     value: &impl Fn(usize) -> f64,
 ) -> (Vec<f64>, Vec<f64>) {
     let season = context.season;
-    let weeks = season.weeks;
+    let weeks = season.ground_weeks();
     let mut after = vec![0.0f64; weeks + 1];
     for &c in candidates.iter().rev() {
         let candidate = &season.candidates[c];

@@ -74,7 +74,7 @@ pub fn possible(season: &Season) -> Result<(), NoPlan> {
 /// work at a time, treated so that as little as can be found exceeds the limit.
 pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
     let season = context.season;
-    let bare = vec![vec![BARE; season.weeks]; season.beds.len()];
+    let bare = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
     let mut draft = Draft::idle(context, larder, bare);
     let choices = stretches(context, &[]);
     loop {
@@ -91,7 +91,7 @@ pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
             // A cover that lies there may come off later.
             for stretch in &choices[ground.kind] {
                 if stretch.on == 0 && stretch.state == ground.state_before {
-                    let mask = with(&draft.masks[bed], *stretch);
+                    let mask = with(context, &draft.masks[bed], *stretch);
                     try_mask(context, larder, &mut draft, bed, &mask);
                 }
             }

@@ -189,7 +189,7 @@ impl Lowering {
         const MOST: usize = 1000;
         let mut fresh = false;
         for path in paths {
-            fresh |= self.compact.name(&path.candidates);
+            fresh |= self.compact.name(context, &path.candidates);
         }
         let strips: usize = (0..paths.len()).map(|g| context.count(g)).sum();
         let mean = (value - relaxed.worth).max(0.0) / strips.max(1) as f64;
@@ -201,7 +201,7 @@ impl Lowering {
             .collect();
         near.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
         near.truncate(MOST);
-        fresh | self.compact.name(&near)
+        fresh | self.compact.name(context, &near)
     }
 
     /// Leaves out the plantings that the relaxed plan has no use for, so that rounds with rounding rows are

@@ -8,7 +8,8 @@ use crate::domain::BedId;
 use crate::strips::{Moves, PathFinder};
 use std::collections::BTreeMap;
 
-/// A cover on a bed from week `on` to before week `off`.
+/// A cover on a bed from week `on` to before week `off`; in a standing year every year, `on` within the
+/// first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Stretch {
     pub state: CoverState,
@@ -28,14 +29,16 @@ pub fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
                 candidate.start + offset + run.len(),
             );
             offset += run.len();
+            let round = season.cycle.is_some();
             // Where the planting begins or ends under the cover, the cover's own ends are not seen.
-            let begins = on > candidate.start || on == 0;
-            let ends = off < candidate.end || off == season.weeks;
+            let begins = on > candidate.start || (on == 0 && !round);
+            let ends = off < candidate.end || (off == season.weeks && !round);
             if run[0] != BARE && begins && ends {
+                let before = if round { on - on % season.weeks } else { 0 };
                 let stretch = Stretch {
                     state: run[0],
-                    on,
-                    off,
+                    on: on - before,
+                    off: off - before,
                 };
                 let loss = losses.get(c).copied().unwrap_or(0.0);
                 let least = found[candidate.kind].entry(stretch).or_insert(loss);
@@ -58,7 +61,7 @@ pub fn in_use(context: &Context, masks: &Masks) -> Vec<Vec<u32>> {
     let season = context.season;
     let mut used = vec![vec![0; season.weeks]; season.covers.len()];
     for mask in masks {
-        for (week, &state) in mask.iter().enumerate() {
+        for (week, &state) in mask[..season.weeks].iter().enumerate() {
             if state != BARE {
                 used[usize::from(state) - 1][week] += 1;
             }
@@ -68,25 +71,55 @@ pub fn in_use(context: &Context, masks: &Masks) -> Vec<Vec<u32>> {
 }
 
 /// The mask with the stretch laid on (anything it overlaps taken off for its whole length).
-pub fn with(mask: &[CoverState], stretch: Stretch) -> Vec<CoverState> {
-    let mut new = mask.to_vec();
-    clear_around(&mut new, stretch.on, stretch.off);
-    new[stretch.on..stretch.off].fill(stretch.state);
-    new
+pub fn with(context: &Context, mask: &[CoverState], stretch: Stretch) -> Vec<CoverState> {
+    let weeks = context.season.weeks;
+    let round = context.season.cycle.is_some();
+    let mut new = mask[..weeks].to_vec();
+    for week in stretch.on..stretch.off {
+        clear_at(&mut new, week % weeks, round);
+    }
+    for week in stretch.on..stretch.off {
+        new[week % weeks] = stretch.state;
+    }
+    // Every year of a standing year is the same.
+    new.iter().copied().cycle().take(mask.len()).collect()
 }
 
-/// Takes off every cover that lies in some week of `on..off`, for the whole time it lies there.
-fn clear_around(mask: &mut [CoverState], on: usize, off: usize) {
-    let mut runs = Vec::new();
-    let mut start = 0;
-    for run in mask.chunk_by(|a, b| a == b) {
-        runs.push((start, start + run.len()));
-        start += run.len();
+/// Takes the cover that lies there in a week off for the whole time it lies there, `round` the turn of the year
+/// or not.
+fn clear_at(mask: &mut [CoverState], week: usize, round: bool) {
+    let state = mask[week];
+    if state == BARE {
+        return;
     }
-    for (from, to) in runs {
-        if from < off && to > on {
-            mask[from..to].fill(BARE);
+    let weeks = mask.len();
+    let mut at = week;
+    while mask[at] == state {
+        mask[at] = BARE;
+        if at + 1 == weeks && !round {
+            break;
         }
+        at = (at + 1) % weeks;
+    }
+    let mut at = week;
+    while at > 0 || round {
+        at = (at + weeks - 1) % weeks;
+        if mask[at] != state {
+            break;
+        }
+        mask[at] = BARE;
+    }
+}
+
+impl Stretch {
+    /// Which week of the stretch a week is, if it is one of them.
+    fn week(&self, context: &Context, week: usize) -> Option<usize> {
+        let weeks = context.season.weeks;
+        let place = match context.season.cycle {
+            Some(_) => (week + weeks - self.on) % weeks,
+            None => week.checked_sub(self.on)?,
+        };
+        (place < self.off - self.on).then_some(place)
     }
 }
 
@@ -109,7 +142,7 @@ pub fn first_masks(
     // Share of a bed's strip-weeks under a stretch that must be asked for; tuned on the demo holding.
     const LEAST: f64 = 0.3;
     let season = context.season;
-    let mut masks: Masks = vec![vec![BARE; season.weeks]; season.beds.len()];
+    let mut masks: Masks = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
     let mut asked: Vec<(CandidateId, f64)> = (0..strips.len())
         .filter(|&c| strips[c] > 1e-3 && season.candidates[c].states.iter().any(|&s| s != BARE))
         .map(|c| (c, strips[c]))
@@ -145,7 +178,7 @@ pub fn first_masks(
             {
                 continue;
             }
-            let mask = with(&masks[bed], stretch);
+            let mask = with(context, &masks[bed], stretch);
             let mut trial = masks.clone();
             trial[bed].clone_from(&mask);
             if !in_stock(context, &trial) {
@@ -163,7 +196,7 @@ pub fn first_masks(
             refused.push((kind, stretch));
             continue;
         };
-        masks[bed] = with(&masks[bed], stretch);
+        masks[bed] = with(context, &masks[bed], stretch);
         take(
             context,
             kind,
@@ -182,7 +215,7 @@ fn served(context: &Context, kind: KindId, stretch: Stretch, c: CandidateId) -> 
         && (candidate.start..candidate.end)
             .zip(&candidate.states)
             .all(|(week, &state)| {
-                let there = (stretch.on..stretch.off).contains(&week);
+                let there = stretch.week(context, week).is_some();
                 state == if there { stretch.state } else { BARE }
             })
         && candidate.states.contains(&stretch.state)
@@ -200,8 +233,10 @@ fn captured(
     for &(c, n) in asked {
         if served(context, kind, stretch, c) {
             let candidate = &context.season.candidates[c];
-            for week in candidate.start.max(stretch.on)..candidate.end.min(stretch.off) {
-                weeks[week - stretch.on] += n;
+            for week in
+                (candidate.start..candidate.end).filter_map(|week| stretch.week(context, week))
+            {
+                weeks[week] += n;
             }
         }
     }
@@ -220,11 +255,12 @@ fn take(
     for (c, n) in asked.iter_mut() {
         if served(context, kind, stretch, *c) {
             let candidate = &context.season.candidates[*c];
-            let weeks = candidate.start.max(stretch.on) - stretch.on
-                ..candidate.end.min(stretch.off) - stretch.on;
-            let most = left[weeks.clone()].iter().fold(*n, |m, l| m.min(*l));
+            let weeks: Vec<usize> = (candidate.start..candidate.end)
+                .filter_map(|week| stretch.week(context, week))
+                .collect();
+            let most = weeks.iter().fold(*n, |m, &week| m.min(left[week]));
             *n -= most;
-            left[weeks].iter_mut().for_each(|l| *l -= most);
+            weeks.iter().for_each(|&week| left[week] -= most);
         }
     }
 }
@@ -235,7 +271,7 @@ pub fn bed_value(context: &Context, guide: &Guide, bed: BedId, mask: &[CoverStat
     let arcs = context.arcs(&fitting(context, bed, mask, &[]), None, value);
     let moves = Moves::free();
     let mut finder = PathFinder::new(
-        context.season.weeks,
+        context.season.ground_weeks(),
         context.states(),
         &arcs,
         &context.uses,
@@ -254,9 +290,9 @@ pub fn bed_value(context: &Context, guide: &Guide, bed: BedId, mask: &[CoverStat
 /// Work of moving covers for one bed's mask, money.
 pub fn move_money(context: &Context, bed: BedId, mask: &[CoverState]) -> f64 {
     let moves = context.moves(1);
-    let mut before = context.season.beds[bed].state_before;
+    let mut before = context.season.state_before(bed, mask);
     let mut money = 0.0;
-    for &state in mask {
+    for &state in &mask[..context.season.weeks] {
         money += moves.0[usize::from(before)][usize::from(state)];
         before = state;
     }

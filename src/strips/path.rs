@@ -59,7 +59,10 @@ pub struct Strip<'a> {
     pub rules: &'a [Rotation],
     /// For each family: first free week by history.
     pub release: &'a [usize],
-    pub state_before: CoverState,
+    /// What lies on the bed before the first week; `None`: whatever the first planting asks for.
+    pub state_before: Option<CoverState>,
+    /// Weeks of its year, at most those of the finder.
+    pub weeks: usize,
     /// Ways to treat what stands, each as an arc from week 0; `None`: nothing stands.
     pub standing: Option<&'a [Arc]>,
 }
@@ -196,22 +199,30 @@ impl<'a> PathFinder<'a> {
         }
         let start = Label {
             value: 0.0,
-            state: strip.state_before,
+            state: strip.state_before.unwrap_or(0),
             release,
             previous: NONE,
             candidate: NONE,
         };
         match strip.standing {
             None => {
-                self.labels.push(start);
-                self.arriving[0].push(0);
+                let states = match strip.state_before {
+                    Some(state) => state..=state,
+                    None => 0..=CoverState::try_from(self.states - 1).expect("states are few"),
+                };
+                for (index, state) in (0u32..).zip(states) {
+                    self.labels.push(Label { state, ..start });
+                    self.arriving[0].push(index);
+                }
             }
             Some(alternatives) => {
                 for arc in alternatives {
                     let mut label = start;
-                    if arc.end > arc.start {
+                    if arc.end > arc.start && strip.state_before.is_some() {
                         label.value -=
                             self.moves.0[usize::from(label.state)][usize::from(arc.first)];
+                    }
+                    if arc.end > arc.start {
                         label.state = arc.last;
                     }
                     label.value += arc.value;
@@ -276,6 +287,9 @@ impl<'a> PathFinder<'a> {
     fn extend(&mut self, strip: &Strip, active: &[u32], week: usize, known: f64) {
         let arcs = self.arcs;
         for arc in &arcs[self.first_arc[week]..self.first_arc[week + 1].max(self.first_arc[week])] {
+            if usize::from(arc.end) > strip.weeks {
+                continue;
+            }
             let rest = self.rest[usize::from(arc.end)];
             for &label in active {
                 let from = self.labels[label as usize];
@@ -284,12 +298,9 @@ impl<'a> PathFinder<'a> {
                     break; // labels come in order of falling value
                 }
                 let value = value - self.moves.0[usize::from(from.state)][usize::from(arc.first)];
-                let Some((cost, release)) = rotate(
-                    &from.release,
-                    &self.uses[arc.uses as usize],
-                    strip,
-                    self.weeks,
-                ) else {
+                let Some((cost, release)) =
+                    rotate(&from.release, &self.uses[arc.uses as usize], strip)
+                else {
                     continue;
                 };
                 let value = value - cost;
@@ -347,12 +358,7 @@ fn no_later(a: &Releases, b: &Releases) -> bool {
 }
 
 /// Cost of planting these families now and the releases after; `None` where a rule forbids it.
-fn rotate(
-    release: &Releases,
-    uses: &[FamilyUse],
-    strip: &Strip,
-    weeks: usize,
-) -> Option<(f64, Releases)> {
+fn rotate(release: &Releases, uses: &[FamilyUse], strip: &Strip) -> Option<(f64, Releases)> {
     let mut after = *release;
     let mut cost = 0.0;
     for used in uses {
@@ -365,8 +371,8 @@ fn rotate(
                     money_per_strip_week,
                     ..
                 } => {
-                    // The weeks in which both extended windows hold, within the horizon.
-                    let until = free.min(usize::from(extended(used, rule))).min(weeks);
+                    // The weeks in which both extended windows hold, within its year.
+                    let until = free.min(usize::from(extended(used, rule))).min(strip.weeks);
                     cost += money_per_strip_week * (until.saturating_sub(used.from)) as f64;
                 }
                 Rotation::Off => {}

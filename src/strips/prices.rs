@@ -243,7 +243,9 @@ impl Values {
         candidates: impl IntoIterator<Item = &'c usize>,
     ) -> Values {
         let per_unit = class_values(season, classes, variety, prices);
-        let cumulated: Vec<Vec<f64>> = prices.cover.iter().map(|row| running_sum(row)).collect();
+        let cumulated: Vec<Vec<f64>> = (prices.cover.iter())
+            .map(|row| running_sum(row, season.ground_weeks()))
+            .collect();
         let mut bare = vec![0.0; season.candidates.len()];
         let mut covers = vec![0.0; season.candidates.len()];
         for &c in candidates {
@@ -360,11 +362,12 @@ pub fn best_weeks(
         .collect()
 }
 
-fn running_sum(row: &[f64]) -> Vec<f64> {
-    let mut sums = Vec::with_capacity(row.len() + 1);
+/// Sums over so many weeks; those of the row come again and again.
+fn running_sum(row: &[f64], weeks: usize) -> Vec<f64> {
+    let mut sums = Vec::with_capacity(weeks + 1);
     let mut sum = 0.0;
     sums.push(0.0);
-    for &value in row {
+    for &value in row.iter().cycle().take(weeks) {
         sum += value;
         sums.push(sum);
     }

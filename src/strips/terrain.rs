@@ -58,11 +58,11 @@ impl Terrains {
         }
         let serving = |candidate| {
             let all = 0..season.always.len();
-            all.filter(|&a| season.always[a].matches(candidate))
+            all.filter(|&a| season.always[a].matches(season.plain(candidate)))
                 .collect()
         };
         let serves: Arc<Vec<Vec<usize>>> =
-            Arc::new(season.candidates.iter().map(serving).collect());
+            Arc::new((0..season.candidates.len()).map(serving).collect());
         let mut of_bed = vec![0; season.beds.len()];
         let mut list = Vec::new();
         for ((kind, strips, _, always), beds) in index {

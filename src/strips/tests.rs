@@ -125,7 +125,8 @@ impl Case {
         let strip = Strip {
             rules: &self.rules,
             release: &self.release,
-            state_before: self.state_before,
+            state_before: Some(self.state_before),
+            weeks: self.weeks,
             standing: self.standing.as_deref(),
         };
         if exact {

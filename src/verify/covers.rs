@@ -5,8 +5,8 @@ use super::{Check, Facts, Findings};
 use crate::domain::{BedId, CoverId, Scenario};
 use crate::plan::YearPlan;
 
-/// What lies on each bed in each week of the horizon.
-pub struct CoverLog(Vec<Vec<Option<CoverId>>>);
+/// What lies on each bed in each week of the horizon, and whether it lies there again and again.
+pub struct CoverLog(Vec<Vec<Option<CoverId>>>, bool);
 
 impl CoverLog {
     /// Reads the plan's cover spells; what does not make sense is reported.
@@ -28,8 +28,15 @@ impl CoverLog {
                 );
                 continue;
             };
-            let before = on == 0 && scenario.beds[bed].covered_by == Some(cover);
-            if spell.before != before || spell.stays != (off == scenario.horizon()) {
+            let weeks = scenario.horizon();
+            let (before, stays) = match scenario.repeats {
+                true => (off - on.min(off) == weeks, off - on.min(off) == weeks),
+                false => (
+                    on == 0 && scenario.beds[bed].covered_by == Some(cover),
+                    off == weeks,
+                ),
+            };
+            if spell.before != before || spell.stays != stays || (scenario.repeats && on >= weeks) {
                 found.add(
                     Check::Covers,
                     format!(
@@ -38,7 +45,8 @@ impl CoverLog {
                     ),
                 );
             }
-            for (week, state) in log[bed].iter_mut().enumerate().take(off).skip(on) {
+            for week in on..off {
+                let state = &mut log[bed][scenario.within(week)];
                 if let Some(other) = state {
                     found.add(
                         Check::Covers,
@@ -54,11 +62,13 @@ impl CoverLog {
                 *state = Some(cover);
             }
         }
-        CoverLog(log)
+        CoverLog(log, scenario.repeats)
     }
 
     /// What lies on the bed in a week of the horizon.
     pub fn on(&self, bed: BedId, week: usize) -> Option<CoverId> {
+        let year = self.0[bed].len();
+        let week = if self.1 { week % year } else { week };
         self.0[bed].get(week).copied().flatten()
     }
 
@@ -66,7 +76,11 @@ impl CoverLog {
     pub fn minutes(&self, scenario: &Scenario, cover: CoverId) -> Vec<f64> {
         let mut minutes = vec![0.0; scenario.horizon()];
         for (bed, states) in scenario.beds.iter().zip(&self.0) {
-            let mut lies = bed.covered_by == Some(cover);
+            let before = match self.1 {
+                true => states.last().copied().flatten(),
+                false => bed.covered_by,
+            };
+            let mut lies = before == Some(cover);
             for (week, state) in states.iter().enumerate() {
                 let now = *state == Some(cover);
                 minutes[week] += match (lies, now) {

@@ -23,7 +23,7 @@ fn raised<'a>(facts: &'a Facts, stand: &Stand) -> Option<(&'a Raising, f64)> {
 /// Seeds, sets or the like that are bought for a planting, and their price: none for what was sown
 /// before the start.
 pub fn pieces(facts: &Facts, stand: &Stand) -> (f64, f64) {
-    if stand.plan.sown < facts.scenario.start {
+    if !facts.scenario.repeats && stand.plan.sown < facts.scenario.start {
         return (0.0, 0.0);
     }
     raised(facts, stand).map_or((0.0, 0.0), |(raising, plants)| {
@@ -38,13 +38,23 @@ pub fn ground_minutes(facts: &Facts, stand: &Stand) -> Vec<(usize, f64)> {
     let crop = &scenario.crops[stand.crop];
     let mut minutes = Vec::new();
     if let Some((raising, _)) = raised(facts, stand) {
-        if let Some(week) = index(scenario, stand.plan.sown) {
+        if let Some(week) = index(scenario, scenario.week_within(stand.plan.sown)) {
             minutes.push((week, raising.sow_minutes_per_m2 * stand.area_m2));
         }
-        minutes.push((stand.from, raising.plant_minutes_per_m2 * stand.area_m2));
+        minutes.push((
+            scenario.within(stand.from),
+            raising.plant_minutes_per_m2 * stand.area_m2,
+        ));
     }
-    if stand.until < scenario.horizon() {
-        minutes.push((stand.until, crop.clear_minutes_per_m2 * stand.area_m2));
+    let stays = match scenario.repeats {
+        true => stand.standing.is_some(),
+        false => stand.until >= scenario.horizon(),
+    };
+    if !stays {
+        minutes.push((
+            scenario.within(stand.until),
+            crop.clear_minutes_per_m2 * stand.area_m2,
+        ));
     }
     minutes
 }
@@ -94,9 +104,19 @@ fn shelf(facts: &Facts, found: &mut Findings) {
                 ),
             );
         }
-        let sown = index(scenario, stand.plan.sown).unwrap_or(0);
-        for week in taken.iter_mut().take(stand.from).skip(sown) {
-            week[usize::from(!stay.lit)] += m2;
+        let weeks = match scenario.repeats {
+            true => usize::try_from(stand.plan.planted.since(stand.plan.sown)).unwrap_or(0),
+            false => {
+                stand.from
+                    - index(scenario, stand.plan.sown)
+                        .unwrap_or(0)
+                        .min(stand.from)
+            }
+        };
+        for back in 1..=weeks {
+            // In a standing year what was sown in the year before stands for what is sown in this one.
+            let week = (stand.from + scenario.horizon() - back) % scenario.horizon();
+            taken[week][usize::from(!stay.lit)] += m2;
         }
     }
     let mut told: Vec<_> = facts.plan.shelf.iter().map(|s| s.week).collect();
@@ -160,7 +180,7 @@ fn work(facts: &Facts, found: &mut Findings) {
     for class in facts.classes.iter().filter(|class| !class.in_store) {
         let way = &scenario.crops[class.crop].ways[class.way];
         for &(week, units) in &class.eaten {
-            if let Some(week) = minutes.get_mut(week) {
+            if let Some(week) = minutes.get_mut(scenario.within(week)) {
                 week[1] += units * way.harvest_minutes_per_unit;
             }
         }
@@ -223,9 +243,10 @@ fn buying(facts: &Facts, found: &mut Findings) {
     }
     for line in &facts.plan.buying {
         let first = (facts.stands.iter())
-            .filter(|s| s.plan.crop == line.crop && s.plan.sown >= facts.scenario.start)
+            .filter(|s| s.plan.crop == line.crop)
+            .filter(|s| facts.scenario.repeats || s.plan.sown >= facts.scenario.start)
             .filter(|s| raised(facts, s).is_some_and(|(r, _)| pieces_of(r.method) == line.what))
-            .map(|s| s.plan.sown)
+            .map(|s| facts.scenario.week_within(s.plan.sown))
             .min();
         if first != Some(line.needed) {
             found.add(

@@ -80,7 +80,8 @@ fn class<'a>(scenario: &Scenario, draws: &'a Draws) -> Result<Class<'a>, String>
         .collect::<Result<Vec<_>, String>>()?;
     let (from, fresh_until) = (week(draws.from)?, week(draws.fresh_until)?);
     let until = week(draws.until)?;
-    if !(from <= fresh_until && fresh_until <= until && until < scenario.horizon()) {
+    let ends = scenario.repeats || until < scenario.horizon();
+    if !(from <= fresh_until && fresh_until <= until && ends) {
         return Err("its weeks are out of order".into());
     }
     Ok(Class {
@@ -203,7 +204,7 @@ impl Table {
                 } else {
                     &mut table.fresh
                 };
-                part[class.food][week] += units;
+                part[class.food][scenario.within(week)] += units;
             }
         }
         table
@@ -254,7 +255,7 @@ fn left(facts: &Facts) -> Vec<Vec<f64>> {
         let food = scenario.crops[stand.crop].ways[way].food;
         for lot in &stand.plan.lots {
             if let Some(week) = index(scenario, lot.until) {
-                left[food][week] += lot.amount;
+                left[food][scenario.within(week)] += lot.amount;
             }
         }
     }
@@ -266,7 +267,7 @@ fn left(facts: &Facts) -> Vec<Vec<f64>> {
     }
     for class in facts.classes {
         for &(week, units) in &class.eaten {
-            left[class.food][class.until] -= units * class.used_per_unit(week);
+            left[class.food][scenario.within(class.until)] -= units * class.used_per_unit(week);
         }
     }
     left
@@ -350,6 +351,7 @@ fn variety(facts: &Facts, found: &mut Findings) {
     let mut by_crop: BTreeMap<(FoodId, CropId, usize), f64> = BTreeMap::new();
     for class in facts.classes {
         for &(week, units) in &class.eaten {
+            let week = facts.scenario.within(week);
             *by_crop.entry((class.food, class.crop, week)).or_default() += units;
         }
     }
@@ -436,7 +438,7 @@ fn stores(facts: &Facts, found: &mut Findings) {
             let key = (
                 class.draws.crop.as_str(),
                 class.draws.way.as_str(),
-                facts.scenario.week(week),
+                facts.scenario.week(facts.scenario.within(week)),
             );
             *kept.entry(key).or_default() += later;
         }

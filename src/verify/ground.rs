@@ -38,7 +38,7 @@ fn in_use(facts: &Facts, stand: &Stand, found: &mut Findings) {
 fn occupied_once(facts: &Facts, found: &mut Findings) {
     for (bed, ground) in facts.scenario.beds.iter().enumerate() {
         for strip in 0..ground.strips as usize {
-            let here: Vec<(usize, &Stand)> = (facts.stands.iter().enumerate())
+            let here: Vec<(usize, &Stand)> = (facts.over_years.iter().enumerate())
                 .filter(|(_, s)| s.bed == bed && s.strips.contains(&strip))
                 .collect();
             for (n, (i, a)) in here.iter().enumerate() {

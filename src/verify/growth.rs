@@ -64,7 +64,7 @@ pub fn course(
 fn grows(facts: &Facts, grower: &Grower, stand: &Stand) -> Result<(), String> {
     let lots = &stand.plan.lots;
     let to_hand = stand.standing.is_some() || start::shelf_entry(facts, stand).is_some();
-    if !to_hand && stand.plan.sown < facts.scenario.start {
+    if !to_hand && !facts.scenario.repeats && stand.plan.sown < facts.scenario.start {
         return Err(format!(
             "sown in {}, before the plan starts, and not on the shelf",
             stand.plan.sown
@@ -104,7 +104,8 @@ fn windows(facts: &Facts, stand: &Stand, way: &Way) -> Result<(), String> {
     let keeps = i32::try_from(way.keeps_weeks).unwrap_or(i32::MAX / 2);
     let end = facts.scenario.week(facts.scenario.horizon());
     for lot in &stand.plan.lots {
-        let inside = index(facts.scenario, lot.from).is_some() && lot.until < end;
+        let ends = facts.scenario.repeats || lot.until < end;
+        let inside = index(facts.scenario, lot.from).is_some() && ends;
         if !inside || lot.fresh_until < lot.from || lot.until < lot.fresh_until {
             return Err(format!("its lot of {} has impossible weeks", lot.from));
         }

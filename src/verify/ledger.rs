@@ -116,7 +116,8 @@ fn ground(facts: &Facts, lines: &mut Lines) {
 
         let credit = scenario.crops[stand.crop].credit_money_per_m2_week;
         if credit > 0.0 && stand.way.is_none() && stand.until > stand.from {
-            let end = scenario.week(scenario.horizon());
+            let years = if scenario.repeats { 2 } else { 1 };
+            let end = scenario.week(years * scenario.horizon());
             if let Ok(course) = growth::course(facts, &grower, stand, stand.until, end) {
                 let first = course.first.max(scenario.start);
                 let last = course.last.plus(1).min(stand.plan.cleared);
@@ -161,13 +162,14 @@ fn work(facts: &Facts, lines: &mut Lines) {
 /// Discouraged breaks cut short.
 fn breaks(facts: &Facts, lines: &mut Lines) {
     let scenario = facts.scenario;
+    let counted = facts.counted..facts.counted + scenario.horizon();
     for (bed, ground) in scenario.beds.iter().enumerate() {
         for (family, record) in scenario.families.iter().enumerate() {
             let RotationRule::Discourage { money_per_m2_week } = record.rule_in(bed) else {
                 continue;
             };
             let weeks: usize = (0..ground.strips as usize)
-                .map(|strip| overlap(&windows(facts, bed, strip, family), scenario.horizon()))
+                .map(|strip| overlap(&windows(facts, bed, strip, family), counted.clone()))
                 .sum();
             let weeks = weeks as f64;
             let money = -weeks * ground.strip_m2() * money_per_m2_week;

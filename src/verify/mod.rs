@@ -16,6 +16,7 @@ mod names;
 mod rotation;
 mod start;
 mod sums;
+mod turns;
 mod worth;
 
 use crate::domain::Scenario;
@@ -23,6 +24,7 @@ use crate::plan::YearPlan;
 use covers::CoverLog;
 use names::Stand;
 use std::fmt;
+use turns::{Turns, Years};
 
 /// One thing in a plan that does not hold.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -88,19 +90,36 @@ impl Findings {
     }
 }
 
-/// Everything in the plan that does not hold, in order of the checks; empty for a good plan.
+/// Everything in the plan that does not hold, in order of the checks; empty for a good plan. A standing year is
+/// checked against the scenario's.
 pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
     let mut found = Findings::default();
+    let year = plan
+        .standing_year
+        .as_ref()
+        .map(|_| scenario.standing_year());
+    let scenario = match &year {
+        None => scenario,
+        Some(Ok(year)) => year,
+        Some(Err(why)) => {
+            found.add(Check::Names, format!("there is no standing year: {why}"));
+            return found.0;
+        }
+    };
     names::calendar(scenario, plan, &mut found);
     let stands = names::stands(scenario, plan, &mut found);
     let log = CoverLog::read(scenario, plan, &mut found);
     let classes = food::classes(scenario, plan, &mut found);
+    let turns = (plan.standing_year.as_ref()).map(|told| Turns::read(scenario, told, &mut found));
     // Without names there is nothing to check the rest against.
     if found.0.is_empty() {
+        let years = turns.map(|turns| Years::of(scenario, plan, &turns, &stands));
         let facts = Facts {
             scenario,
             plan,
             stands: &stands,
+            over_years: years.as_ref().map_or(&stands, |years| &years.stands),
+            counted: years.as_ref().map_or(0, |years| years.settled),
             log: &log,
             classes: &classes,
         };
@@ -153,6 +172,10 @@ struct Facts<'a> {
     plan: &'a YearPlan,
     /// In the order of the plan's plantings.
     stands: &'a [Stand<'a>],
+    /// The same, or in a standing year those of many years, weeks counted from the first.
+    over_years: &'a [Stand<'a>],
+    /// The first week of the year that counts among these.
+    counted: usize,
     log: &'a CoverLog,
     /// In the order of the plan's draws.
     classes: &'a [food::Class<'a>],

@@ -38,11 +38,13 @@ impl Stand<'_> {
     }
 }
 
-/// The week's place in the horizon; `None` outside it. The week after the last counts as in it.
+/// The week's place in the horizon, or in the two years that a standing year's plantings lie in; `None` outside
+/// it. The week after the last counts as in it.
 pub fn index(scenario: &Scenario, week: Week) -> Option<usize> {
+    let years = if scenario.repeats { 2 } else { 1 };
     usize::try_from(week.since(scenario.start))
         .ok()
-        .filter(|&i| i <= scenario.horizon())
+        .filter(|&i| i <= years * scenario.horizon())
 }
 
 /// Position of the entry with that name.

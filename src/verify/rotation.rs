@@ -47,7 +47,7 @@ pub fn windows(facts: &Facts, bed: BedId, strip: usize, family: FamilyId) -> Vec
     let weeks = scenario.families[family].break_weeks as usize;
     let mut windows: Vec<Window> = Vec::new();
     let mut stands_already = false;
-    for (i, stand) in facts.stands.iter().enumerate() {
+    for (i, stand) in facts.over_years.iter().enumerate() {
         if stand.bed != bed
             || !stand.strips.contains(&strip)
             || scenario.crops[stand.crop].family != family
@@ -56,8 +56,8 @@ pub fn windows(facts: &Facts, bed: BedId, strip: usize, family: FamilyId) -> Vec
         }
         stands_already |= stand.standing.is_some();
         let partner = (stand.partner)
-            .filter(|&p| scenario.crops[facts.stands[p].crop].family == family)
-            .map(|p| (p, &facts.stands[p]));
+            .filter(|&p| scenario.crops[facts.over_years[p].crop].family == family)
+            .map(|p| (p, &facts.over_years[p]));
         if partner.is_some_and(|(p, _)| p < i) {
             continue;
         }
@@ -97,9 +97,9 @@ pub fn windows(facts: &Facts, bed: BedId, strip: usize, family: FamilyId) -> Vec
     windows
 }
 
-/// Strip weeks by which the windows overlap: in each week of the horizon, those beyond the first.
-pub fn overlap(windows: &[Window], horizon: usize) -> usize {
-    (0..horizon)
+/// Strip weeks by which the windows overlap: in each of the weeks, those beyond the first.
+pub fn overlap(windows: &[Window], weeks: std::ops::Range<usize>) -> usize {
+    weeks
         .map(|week| {
             let over = windows.iter().filter(|w| w.from <= week && week < w.free);
             over.count().saturating_sub(1)

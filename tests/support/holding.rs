@@ -85,6 +85,7 @@ pub fn holding(crops: Vec<Crop>) -> Scenario {
         start: week(2026, 42),
         weeks: 52,
         tail: 26,
+        repeats: false,
         climate: oxford(),
         tunnel: Surroundings {
             day_lift_c_per_mj: 1.2,

@@ -148,6 +148,7 @@ pub fn random_season(
         add_money_per_m2: 0.0,
         given_back: 0.0,
         never: Vec::new(),
+        cycle: None,
         candidates: Vec::new(),
     };
     let total_m2 = add_beds(&mut season, &mut rng, beds, strips, options);
@@ -270,6 +271,7 @@ fn add_beds(
                 strips: range.collect(),
                 standing: None,
                 release,
+                weeks: season.weeks,
             });
         }
     }

@@ -170,6 +170,7 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         start: start?,
         weeks: s.whole("weeks")? as usize,
         tail: s.whole("tail")? as usize,
+        repeats: false,
         climate: climate?,
         tunnel: model::surroundings(r.tunnel.as_ref()?)?,
         beds,

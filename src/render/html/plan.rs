@@ -10,6 +10,7 @@ use crate::render::level::{LevelWeek, level, spans};
 use crate::render::select::Selection;
 use crate::render::svg;
 use crate::render::text::ending;
+use crate::render::turns::turns;
 use crate::render::words::{isolated, money};
 use crate::units::Week;
 use askama::Template;
@@ -40,6 +41,8 @@ struct PlanPage {
     level_lines: Vec<LevelLine>,
     banded: bool,
     level: String,
+    /// How strips take turns in a standing year.
+    turns: Vec<String>,
     beds: Vec<BedView>,
     foods: Vec<String>,
     supply: Vec<FoodView>,
@@ -98,6 +101,7 @@ pub fn plan(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> Stri
         ledger: tables::ledger(plan),
         worth: money(plan.result.worth),
         cautions: tables::cautions(scenario, plan),
+        turns: turns(plan, "–"),
         made_by: plan.made_by.clone(),
         file: about.file.clone(),
         fingerprint: about.fingerprint.clone(),
