@@ -8,7 +8,9 @@ mod greedy;
 #[path = "support/plans.rs"]
 mod plans;
 
-use bedweek::plan::{Change, Changed, Fate, FileRef, Life, Rule, Stored, YearPlan};
+use bedweek::plan::{
+    Change, Changed, Fate, FileRef, Life, Rule, Sections, StandingYear, Stored, YearPlan,
+};
 use bedweek::render;
 use plans::{Made, made};
 use std::collections::BTreeSet;
@@ -190,6 +192,12 @@ fn the_reference_names_every_field() {
         records: 0,
         edited_scenario: Some("edited.yaml".into()),
         changes: Changed::default(),
+    });
+    plan.standing_year = Some(StandingYear {
+        sections: vec![Sections {
+            bed: "A".into(),
+            sections: vec![vec![1]],
+        }],
     });
     (plan.covers[0].before, plan.covers[0].stays) = (true, true);
     let (crop, way, food, unit) = ("leeks", "stems", "leeks", "kg");

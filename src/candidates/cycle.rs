@@ -8,12 +8,12 @@ use super::season::{
 use crate::domain::{RotationRule, Scenario, StandingId, YEAR_WEEKS};
 use std::collections::BTreeMap;
 
-/// Fewest years of a row: a planting may stand over the turn of one year.
+/// Fewest years of a ring: a planting may stand over the turn of one year.
 const FEWEST_YEARS: usize = 2;
-/// Most years of a row. The search counts weeks of a row in a byte.
+/// Most years of a ring. The search counts weeks of a ring in a byte.
 const MOST_YEARS: usize = 4;
 /// Weeks that a planting stands at the most as a rule, an estimate: together with the longest break they
-/// make the years of a row.
+/// make the years of a ring.
 const USUAL_WEEKS: usize = 36;
 
 /// The season of a scenario that [`Scenario::standing_year`] has made.
@@ -44,14 +44,14 @@ pub(super) fn standing_year(scenario: &Scenario) -> Season {
     season.foods = foods(scenario);
     season.level = level(scenario);
     season.always = always(scenario);
-    let (groups, rows) = rows(scenario, &season, years);
+    let (groups, rings) = rings(scenario, &season, years);
     season.groups = groups;
     let mut cycle = Cycle {
         years,
-        rows,
+        rings,
         plain,
         origin: Vec::new(),
-        first: Vec::new(),
+        copies: Vec::new(),
     };
     let mut made: Vec<(Candidate, Origin)> = Vec::new();
     for (p, candidate) in cycle.plain.iter().enumerate() {
@@ -85,18 +85,20 @@ pub(super) fn standing_year(scenario: &Scenario) -> Season {
         ))
     });
     (season.candidates, cycle.origin) = made.into_iter().unzip();
-    let begun: BTreeMap<(usize, bool), usize> = (cycle.origin.iter().enumerate())
-        .filter(|(_, origin)| origin.year == 0)
-        .map(|(c, origin)| ((origin.plain, origin.later), c))
-        .collect();
-    cycle.first = (cycle.origin.iter())
-        .map(|origin| begun[&(origin.plain, origin.later)])
+    let mut copies: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
+    for (c, origin) in cycle.origin.iter().enumerate() {
+        let same = copies.entry((origin.plain, origin.later)).or_default();
+        same.push(c);
+        same.sort_by_key(|&c| cycle.origin[c].year);
+    }
+    cycle.copies = (cycle.origin.iter())
+        .map(|origin| copies[&(origin.plain, origin.later)].clone())
         .collect();
     season.cycle = Some(cycle);
     season
 }
 
-/// Years of a row: so many that the family with the longest break that is held can come back.
+/// Years of a ring: so many that the family with the longest break that is held can come back.
 fn years(scenario: &Scenario) -> usize {
     let held = scenario.families.iter().filter(|family| {
         (0..scenario.beds.len()).any(|bed| family.rule_in(bed) != RotationRule::Off)
@@ -207,7 +209,7 @@ fn crosses(lot: &Lot) -> bool {
     lot.from < YEAR_WEEKS && lot.until >= YEAR_WEEKS
 }
 
-/// A planting as a candidate of a row.
+/// A planting as a candidate of a ring.
 fn turned(plain: &Candidate, products: &[Product], origin: Origin) -> Candidate {
     let on = origin.year * YEAR_WEEKS;
     let mut c = plain.clone();
@@ -257,28 +259,28 @@ pub fn next_year(lot: &Lot, later: bool) -> bool {
     lot.from >= YEAR_WEEKS || (later && crosses(lot))
 }
 
-/// The strips of every bed in rows, and the rows as groups. A bed's free strips are cut into as many
-/// sections as there are years, and the first strips of all sections make a row, the second ones another:
-/// each year a section passes its plan on to the one before it. Strips left over make a shorter row.
-fn rows(
+/// The strips of every bed in rings, and the rings as groups. A bed's free strips are cut into as many
+/// sections as there are years, and the first strips of all sections make a ring, the second ones another:
+/// each year a section passes its plan on to the one before it. Strips left over make a shorter ring.
+fn rings(
     scenario: &Scenario,
     season: &Season,
     years: usize,
 ) -> (Vec<StripGroup>, Vec<Vec<Vec<u32>>>) {
     let mut groups = Vec::new();
-    let mut rows: Vec<Vec<Vec<u32>>> = Vec::new();
+    let mut rings: Vec<Vec<Vec<u32>>> = Vec::new();
     let mut add = |bed: usize, standing: Option<StandingId>, of_group: Vec<Vec<u32>>| {
         let Some(length) = of_group.first().map(Vec::len).filter(|&n| n > 0) else {
             return;
         };
         groups.push(StripGroup {
             bed,
-            strips: of_group.iter().map(|row| row[0]).collect(),
+            strips: of_group.iter().map(|ring| ring[0]).collect(),
             standing,
             release: vec![0; season.family_names.len()],
             weeks: length * YEAR_WEEKS,
         });
-        rows.push(of_group);
+        rings.push(of_group);
     };
     for (id, bed) in scenario.beds.iter().enumerate() {
         let mut free: Vec<u32> = (0..bed.strips).collect();
@@ -290,11 +292,11 @@ fn rows(
             }
         }
         let whole = free.len() / years;
-        let row = |first: usize| -> Vec<u32> {
+        let ring = |first: usize| -> Vec<u32> {
             (0..years).map(|year| free[year * whole + first]).collect()
         };
-        add(id, None, (0..whole).map(row).collect());
+        add(id, None, (0..whole).map(ring).collect());
         add(id, None, vec![free[whole * years..].to_vec()]);
     }
-    (groups, rows)
+    (groups, rings)
 }

@@ -63,25 +63,25 @@ pub struct Season {
     pub candidates: Vec<Candidate>,
 }
 
-/// How the strips of a standing year take turns. A *row* of strips goes through as many years as it has
+/// How the strips of a standing year take turns. A *ring* of strips goes through as many years as it has
 /// strips, each strip one year ahead of the one before it, so that all its years are there every year:
-/// a strip-year of the row is as long as all of them together, and the table sees one year of it.
+/// a strip-year of the ring is as long as all of them together, and the table sees one year of it.
 ///
-/// Weeks of candidates on the ground (`start`, `end`, families) are those of a row; weeks of lots, work and
+/// Weeks of candidates on the ground (`start`, `end`, families) are those of a ring; weeks of lots, work and
 /// shelf are those of the year.
 #[derive(Clone, Debug)]
 pub struct Cycle {
-    /// Years of the longest rows.
+    /// Years of the longest rings.
     pub years: usize,
-    /// Strips of each row of each group, the one that begins with its first year first.
-    pub rows: Vec<Vec<Vec<u32>>>,
+    /// Strips of each ring of each group, the one that begins with its first year first.
+    pub rings: Vec<Vec<Vec<u32>>>,
     /// What candidates are made of: plantings begun in the year that is shown, with all weeks counted from
     /// its start, those of the next year included. Shelf and work are folded into the year.
     pub plain: Vec<Candidate>,
     /// For each candidate.
     pub origin: Vec<Origin>,
-    /// For each candidate: the same in the first year of its row.
-    pub first: Vec<CandidateId>,
+    /// For each candidate: the same in each year of its ring that it can be begun in, the first one first.
+    pub copies: Vec<Vec<CandidateId>>,
 }
 
 /// Where a candidate of a standing year comes from.
@@ -89,7 +89,7 @@ pub struct Cycle {
 pub struct Origin {
     /// Index into [`Cycle::plain`].
     pub plain: usize,
-    /// The year of its row in which it is begun.
+    /// The year of its ring in which it is begun.
     pub year: usize,
     /// What can be eaten in both years is eaten in the next one.
     pub later: bool,
@@ -143,7 +143,7 @@ pub struct StripGroup {
     /// For each family: the first week index at which history lets it be planted (0: free).
     /// What stands now is not in here; its candidates' own [`FamilyUse`] says it.
     pub release: Vec<usize>,
-    /// Weeks of its strip-years: those of the season, or of a row of a standing year.
+    /// Weeks of its strip-years: those of the season, or of a ring of a standing year.
     pub weeks: usize,
 }
 
@@ -340,7 +340,7 @@ impl Season {
         }
     }
 
-    /// Strips of a group, all those of its rows in a standing year.
+    /// Strips of a group, all those of its rings in a standing year.
     pub fn strips_of(&self, group: GroupId) -> f64 {
         let group = &self.groups[group];
         group.strips.len() as f64 * (group.weeks / self.weeks) as f64
@@ -355,10 +355,10 @@ impl Season {
     }
 
     /// The candidate that stands for this one where the years of a standing year are not told apart: itself, or
-    /// the same in its row's first year.
+    /// the same in its ring's first year.
     pub fn first_turn(&self, candidate: CandidateId) -> CandidateId {
         match &self.cycle {
-            Some(cycle) => cycle.first[candidate],
+            Some(cycle) => cycle.copies[candidate][0],
             None => candidate,
         }
     }

@@ -14,11 +14,11 @@ pub fn shown(season: &Season, cycle: &Cycle, answer: &Answer) -> (Season, Answer
     let mut strips: Vec<Vec<Vec<CandidateId>>> = (season.beds.iter())
         .map(|bed| vec![Vec::new(); bed.strips as usize])
         .collect();
-    for (group, rows) in season.groups.iter().zip(&cycle.rows) {
-        for row in rows {
-            for &candidate in &arranged[group.bed][row[0] as usize] {
+    for (group, rings) in season.groups.iter().zip(&cycle.rings) {
+        for ring in rings {
+            for &candidate in &arranged[group.bed][ring[0] as usize] {
                 let origin = cycle.origin[candidate];
-                strips[group.bed][row[origin.year] as usize].push(origin.plain);
+                strips[group.bed][ring[origin.year] as usize].push(origin.plain);
             }
         }
     }
@@ -75,36 +75,36 @@ fn draws(season: &Season, cycle: &Cycle, answer: &Answer) -> Vec<Draw> {
 
 /// How strips take turns.
 pub fn sections(season: &Season, cycle: &Cycle) -> StandingYear {
-    let of_rows = |rows: &Vec<Vec<u32>>| -> Vec<Vec<u32>> {
-        (0..rows[0].len())
-            .map(|year| rows.iter().map(|row| row[year] + 1).collect())
+    let of_rings = |rings: &Vec<Vec<u32>>| -> Vec<Vec<u32>> {
+        (0..rings[0].len())
+            .map(|year| rings.iter().map(|ring| ring[year] + 1).collect())
             .collect()
     };
     StandingYear {
-        sections: (season.groups.iter().zip(&cycle.rows))
-            .map(|(group, rows)| Sections {
+        sections: (season.groups.iter().zip(&cycle.rings))
+            .map(|(group, rings)| Sections {
                 bed: season.beds[group.bed].name.clone(),
-                sections: of_rows(rows),
+                sections: of_rings(rings),
             })
             .collect(),
     }
 }
 
 /// Strip-weeks by which a family's extended windows overlap in one year, over all strips of a group: as long as
-/// its rows are, and round the turn of their last year.
+/// its rings are, and round the turn of their last year.
 pub fn clashes(
     season: &Season,
     group: usize,
-    rows: &[Vec<u32>],
+    rings: &[Vec<u32>],
     strips: &[Vec<CandidateId>],
     family: usize,
     break_weeks: usize,
 ) -> usize {
     let round = season.groups[group].weeks;
     let mut clashes = 0;
-    for row in rows {
+    for ring in rings {
         let mut windows = vec![0_usize; round];
-        for (year, &strip) in row.iter().enumerate() {
+        for (year, &strip) in ring.iter().enumerate() {
             let plantings = strips[strip as usize].iter();
             for used in plantings.flat_map(|&id| &season.candidates[id].families) {
                 if used.family == family {

@@ -178,11 +178,11 @@ fn breaks(lines: &mut Lines, season: &Season, strips: &[Vec<Vec<CandidateId>>]) 
                 continue;
             };
             let mut clashes = 0;
-            let rows = season.cycle.as_ref().map(|cycle| &cycle.rows[id]);
-            if let Some(rows) = rows {
-                clashes = cycle::clashes(season, id, rows, &strips[group.bed], family, weeks);
+            let rings = season.cycle.as_ref().map(|cycle| &cycle.rings[id]);
+            if let Some(rings) = rings {
+                clashes = cycle::clashes(season, id, rings, &strips[group.bed], family, weeks);
             }
-            for &strip in group.strips.iter().filter(|_| rows.is_none()) {
+            for &strip in group.strips.iter().filter(|_| rings.is_none()) {
                 let mut windows = vec![0_usize; season.weeks];
                 let release = group.release[family].min(season.weeks);
                 windows[..release].iter_mut().for_each(|n| *n += 1);

@@ -141,6 +141,21 @@ fn changed_year(
     let bed = season.groups[group].bed;
     let year = &draft.years[group][strip];
     let fitting = &improver.fitting[bed];
+    if let (Some(cycle), false) = (&season.cycle, year.is_empty()) {
+        // The table does not see in which year of its ring a planting is: room is made by moving them.
+        const OTHER_YEAR: u32 = 4; // one move in so many, an estimate
+        if improver.random.random_range(0..OTHER_YEAR) == 0 {
+            let place = improver.random.random_range(0..year.len());
+            let copies = &cycle.copies[year[place]];
+            let chosen = copies[improver.random.random_range(0..copies.len())];
+            if season.candidates[chosen].standing.is_some() || chosen == year[place] {
+                return None;
+            }
+            let mut rest = year.clone();
+            rest.remove(place);
+            return insert(context, draft, group, &rest, chosen);
+        }
+    }
     let kind_of_move = improver.random.random_range(0..10);
     let place = if year.is_empty() {
         0

@@ -33,7 +33,7 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
                 .iter()
                 .enumerate()
                 .filter(|(c, candidate)| candidate.kind == kind && season.first_turn(*c) == *c)
-                // Rows of a standing year are other strips than those of its perennials.
+                // Rings of a standing year are other strips than those of its perennials.
                 .filter(|(_, c)| c.standing.is_none() || season.cycle.is_none())
                 .flat_map(|(c, candidate)| {
                     let uses = candidate.families.iter();

@@ -81,7 +81,7 @@ impl<'a> Context<'a> {
         self.season.covers.len() + 1
     }
 
-    /// Strips of a group, or rows of them in a standing year.
+    /// Strips of a group, or rings of them in a standing year.
     pub fn count(&self, group: GroupId) -> usize {
         self.season.groups[group].strips.len()
     }

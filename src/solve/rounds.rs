@@ -72,16 +72,17 @@ impl Search<'_, '_> {
         }
         self.tell("draft");
         let mut lowering = self.lowering.take();
+        let warmth = self.warmth();
         for round in rounds {
             let (per_strip, warmest, lower) = ROUNDS[round];
-            let warmest = if self.mending { MENDING } else { warmest };
+            let warmest = if self.mending { MENDING } else { warmest } * warmth;
             let round = round as u64;
             if !self.go_on() {
                 break;
             }
             let cooling = Cooling {
                 first: warmest,
-                last: COLDEST,
+                last: COLDEST * warmth,
                 moves: per_strip * self.strips() as u64,
             };
             let aids = Aids {
@@ -105,6 +106,17 @@ impl Search<'_, '_> {
             self.tell("improve");
         }
         self.lowering = lowering;
+    }
+
+    /// What the losses that are taken are multiplied by: in a standing year more where a strip is worth more, for
+    /// no exact search mends there what large strips make hard to leave again.
+    fn warmth(&self) -> f64 {
+        /// What a strip of the demo holding is worth, money.
+        const USUAL: f64 = 3.0;
+        match self.context.season.cycle {
+            Some(_) => (self.bound.abs() / self.strips().max(1) as f64 / USUAL).max(1.0),
+            None => 1.0,
+        }
     }
 
     /// Anneals on both cores; one of them lowers the bound first and makes as many moves less.

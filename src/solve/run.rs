@@ -179,9 +179,10 @@ impl Search<'_, '_> {
         }
     }
 
+    /// Strips of the holding, those of rings one by one.
     pub fn strips(&self) -> usize {
         (0..self.context.season.groups.len())
-            .map(|g| self.context.count(g))
+            .map(|g| self.context.season.strips_of(g) as usize)
             .sum()
     }
 

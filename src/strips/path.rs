@@ -59,7 +59,8 @@ pub struct Strip<'a> {
     pub rules: &'a [Rotation],
     /// For each family: first free week by history.
     pub release: &'a [usize],
-    /// What lies on the bed before the first week; `None`: whatever the first planting asks for.
+    /// What lies on the bed before the first week; `None`: its year follows upon itself, and whatever the first
+    /// planting asks for lies there.
     pub state_before: Option<CoverState>,
     /// Weeks of its year, at most those of the finder.
     pub weeks: usize,
@@ -364,6 +365,12 @@ fn rotate(release: &Releases, uses: &[FamilyUse], strip: &Strip) -> Option<(f64,
     for used in uses {
         let free = usize::from(release[used.family]);
         let rule = strip.rules[used.family];
+        if let (None, Rotation::Forbid { weeks }) = (strip.state_before, rule)
+            && used.until + weeks > used.from + strip.weeks
+        {
+            // Its ring comes round before its own break is over.
+            return None;
+        }
         if free > used.from {
             match rule {
                 Rotation::Forbid { .. } => return None,
