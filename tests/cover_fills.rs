@@ -109,7 +109,7 @@ fn a_cover_under_which_more_grows_is_named() {
         (COVER, &kept.bed, &kept.crop)
     );
     assert_eq!((filler.placed, filler.by), (kept.planted, first.plus(2)));
-    assert_eq!(filler.plantings, [kept.id.clone()]);
+    assert_eq!(filler.plantings, std::slice::from_ref(&kept.id));
     // Twice as much, so as much again as there was in the three weeks of the loss.
     let there: f64 = (kept.lots.iter())
         .filter(|lot| lot.from <= first.plus(2) && lot.until >= first)
