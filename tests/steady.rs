@@ -1,4 +1,5 @@
-//! What is kept is cleared when it was to be cleared, unless another week brings more.
+//! What is kept is cleared when it was to be cleared, unless another week brings more, and stands where it was to
+//! stand.
 //!
 //! Source of truth: the worth of the plan with and without the change, reckoned anew.
 
@@ -204,5 +205,29 @@ fn of_many_clearings_those_go_back_that_cost_nothing() {
                 .collect()
         };
         assert_eq!(begun(&found.strips), begun(&moved.strips), "{name}");
+    }
+}
+
+/// Strips with the same history and the same standing planting are alike.
+#[test]
+fn years_go_back_to_their_strips() {
+    for name in HOLDINGS {
+        let (season, decided) = carried_on(name);
+        let mut moved = decided.clone();
+        let mut turned = 0;
+        for group in &season.groups {
+            let years = &decided.strips[group.bed];
+            let shifted = group.strips.iter().cycle().skip(1);
+            for (&strip, &from) in group.strips.iter().zip(shifted) {
+                let (strip, from) = (strip as usize, from as usize);
+                moved.strips[group.bed][strip].clone_from(&years[from]);
+                turned += usize::from(years[strip] != years[from]);
+            }
+        }
+        assert!(turned > 2, "{name}: {turned} strips have another year");
+        let moved = answered(&season, &moved);
+        let found = steady(&season, moved.clone(), &decided, None, (None, &Still));
+        assert!(found.worth >= moved.worth - SAME * moved.worth.abs());
+        assert_eq!(found.strips, decided.strips, "{name}");
     }
 }

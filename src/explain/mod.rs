@@ -12,6 +12,7 @@ mod figures;
 mod known;
 mod more;
 mod musts;
+mod places;
 mod steady;
 mod why;
 mod worth;

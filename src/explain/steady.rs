@@ -4,6 +4,7 @@
 //! repairs that are worth the same the search finds any. Whoever works by the plan reads a line for each
 //! clearing that has moved.
 
+use super::places::in_place;
 use crate::candidates::{Beginning, Candidate, CandidateId, Decided, Rotation, Season};
 use crate::domain::{BedId, StandingId};
 use crate::solve::{self, Answer, Given, Watch};
@@ -28,13 +29,14 @@ struct Swap {
 }
 
 /// What stands, or how each member begins.
-type Begun = (Option<StandingId>, Vec<Beginning>);
+pub(super) type Begun = (Option<StandingId>, Vec<Beginning>);
 /// Plantings that begin alike: strip, place in its year, candidate.
 type Alike = Vec<(usize, usize, CandidateId)>;
 
 /// The answer with the clearings of `decided` where that costs it nothing: ground and covers stay as they are, and
 /// the worth is no less. All are tried together, then by halves, until `limit`, seconds by the watch; `prices` tell
-/// which are likely to cost nothing.
+/// which are likely to cost nothing. Then strips of a bed change the ends of their years, so that as much as can
+/// be is where it was meant to be.
 pub fn steady(
     season: &Season,
     answer: Answer,
@@ -61,7 +63,11 @@ pub fn steady(
             }
         }
     }
-    answer
+    let strips = in_place(season, &answer.strips, decided);
+    match divided(season, &answer, &strips, watch) {
+        Some(found) if found.worth >= least => found,
+        _ => answer,
+    }
 }
 
 /// The answer with other endings, its supply divided anew; `None` where a limit is broken.
@@ -70,8 +76,18 @@ fn swapped(season: &Season, answer: &Answer, swaps: &[Swap], watch: &dyn Watch) 
     for swap in swaps {
         strips[swap.bed][swap.strip][swap.at] = swap.to;
     }
+    divided(season, answer, &strips, watch)
+}
+
+/// The answer with those strip-years, its supply divided anew; `None` where a limit is broken.
+fn divided(
+    season: &Season,
+    answer: &Answer,
+    strips: &[Vec<Vec<CandidateId>>],
+    watch: &dyn Watch,
+) -> Option<Answer> {
     let given = Given {
-        strips: &strips,
+        strips,
         covers: &answer.covers,
     };
     let found = solve::evaluate(season, given, watch)?;
@@ -150,7 +166,7 @@ fn alike(season: &Season, years: &[Vec<CandidateId>]) -> BTreeMap<Begun, Alike> 
     found
 }
 
-fn begun(candidate: &Candidate) -> Begun {
+pub(super) fn begun(candidate: &Candidate) -> Begun {
     let members = candidate.members.iter().filter_map(|m| {
         Some(Beginning {
             crop: m.crop,

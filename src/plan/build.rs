@@ -30,9 +30,10 @@ pub fn build(scenario: &Scenario, season: &Season, answer: &Answer, about: &Abou
     let shown = (season.cycle.as_ref()).map(|cycle| cycle::shown(season, cycle, answer));
     let candidates = season.candidates.len();
     let (season, answer) = shown.as_ref().map_or((season, answer), |(s, a)| (s, a));
-    let strips = match season.cycle {
-        Some(_) => answer.strips.clone(),
-        None => layout::arrange(season, &answer.strips),
+    // Where a plan is carried on, what it keeps is to be found on the strips that it was on.
+    let strips = match season.cycle.is_some() || scenario.carried.covered.is_some() {
+        true => answer.strips.clone(),
+        false => layout::arrange(season, &answer.strips),
     };
     let uses = plantings::uses(season, &strips);
     let classes = classes::classes(season, &strips, &answer.draws);
