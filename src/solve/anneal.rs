@@ -73,11 +73,8 @@ pub fn anneal(
                 worth = draft.worth(context).unwrap_or(worth);
             }
         } else if step % RENEW_EVERY == RENEW_EVERY - 1 {
-            let (group, strip) = improver.random_strip();
-            worth = improver.renew(
+            worth = improver.renew_any(
                 draft,
-                group,
-                strip,
                 worth - warmth,
                 (step % (2 * RENEW_EVERY) < RENEW_EVERY).then_some(guide),
                 0.1,

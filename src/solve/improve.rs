@@ -66,7 +66,7 @@ impl<'i, 'a> Improver<'i, 'a> {
         let before = draft.worth(self.context).unwrap_or(f64::NEG_INFINITY);
         let mut worth = before;
         for (group, strip) in strips {
-            worth = self.renew(draft, group, strip, worth, guide, noise);
+            worth = self.renew_all(draft, group, strip, worth, guide, noise);
         }
         worth - before
     }
@@ -94,10 +94,13 @@ impl<'i, 'a> Improver<'i, 'a> {
                 for strip in 0..self.context.count(group) {
                     let year = &trial.years[group][strip];
                     if !year.iter().all(|&c| self.context.fits_mask(c, mask)) {
-                        let idle = idle_year(self.context, group, Some(mask));
-                        possible &= idle.is_some();
-                        let idle = idle.unwrap_or_default();
-                        trial.replace(self.context, self.larder, group, strip, idle);
+                        let left = match self.context.season.cycle {
+                            Some(_) => fits_left(self.context, group, year, mask),
+                            None => idle_year(self.context, group, Some(mask)),
+                        };
+                        possible &= left.is_some();
+                        let left = left.unwrap_or_default();
+                        trial.replace(self.context, self.larder, group, strip, left);
                     }
                 }
             }
@@ -107,7 +110,7 @@ impl<'i, 'a> Improver<'i, 'a> {
             for (bed, _) in changes {
                 for &group in &self.context.groups_of[*bed] {
                     for strip in 0..self.context.count(group) {
-                        now = self.renew(&mut trial, group, strip, now, guide, 0.0);
+                        now = self.renew_all(&mut trial, group, strip, now, guide, 0.0);
                     }
                 }
             }
@@ -173,18 +176,61 @@ impl<'i, 'a> Improver<'i, 'a> {
         Some(changes)
     }
 
-    /// Gives one strip a new year if the plan gains by it; the worth after.
-    pub fn renew(
+    /// Gives one strip a new year if the plan gains by it, or a ring all of its years one by one; the worth after.
+    fn renew_all(
         &mut self,
         draft: &mut Draft,
         group: GroupId,
         strip: usize,
+        mut worth: f64,
+        guide: Option<&Guide>,
+        noise: f64,
+    ) -> f64 {
+        for year in 0..self.years(group) {
+            worth = self.renew(draft, (group, strip, year), worth, guide, noise);
+        }
+        worth
+    }
+
+    /// Years of a group's strips: more than one in the rings of a standing year.
+    fn years(&self, group: GroupId) -> usize {
+        self.context.season.groups[group].weeks / self.context.season.weeks
+    }
+
+    /// Gives any strip a new year, or a ring one of its years.
+    pub fn renew_any(
+        &mut self,
+        draft: &mut Draft,
         worth: f64,
         guide: Option<&Guide>,
         noise: f64,
     ) -> f64 {
-        let out = draft.replace(self.context, self.larder, group, strip, Vec::new());
-        let mut year = self.best_year(draft, group, guide, noise);
+        let (group, strip) = self.random_strip();
+        let year = match self.years(group) {
+            1 => 0,
+            years => self.random.random_range(0..years),
+        };
+        self.renew(draft, (group, strip, year), worth, guide, noise)
+    }
+
+    /// Gives one strip a new year, or a ring one of its years, if the plan gains by it; the worth after.
+    fn renew(
+        &mut self,
+        draft: &mut Draft,
+        (group, strip, place): (GroupId, usize, usize),
+        worth: f64,
+        guide: Option<&Guide>,
+        noise: f64,
+    ) -> f64 {
+        let season = self.context.season;
+        let other = |c: &CandidateId| season.candidates[*c].start / season.weeks != place;
+        let mut kept = draft.years[group][strip].clone();
+        kept.retain(other);
+        let out = draft.replace(self.context, self.larder, group, strip, kept.clone());
+        let ring = (self.years(group) > 1).then_some((place, &kept[..]));
+        let mut year = self.best_year(draft, group, ring, guide, noise);
+        year.extend(&kept);
+        year.sort_by_key(|&c| season.candidates[c].start);
         // The best year knows nothing of the next round of a standing year.
         while !year.is_empty() && !keeps_rotation(self.context, group, &year) {
             year.pop();
@@ -201,11 +247,12 @@ impl<'i, 'a> Improver<'i, 'a> {
     }
 
     /// The best year for one more strip of a group, by what the table still wants; a guide's prices
-    /// count for a random share of it.
+    /// count for a random share of it. Of a `ring` the best of that year, beside the plantings of the others.
     fn best_year(
         &mut self,
         draft: &Draft,
         group: GroupId,
+        ring: Option<(usize, &[CandidateId])>,
         guide: Option<&Guide>,
         noise: f64,
     ) -> Vec<CandidateId> {
@@ -244,7 +291,18 @@ impl<'i, 'a> Improver<'i, 'a> {
                 _ => own,
             }
         };
-        let arcs = self.context.arcs(&self.fitting[bed], None, value);
+        let arcs = match ring {
+            None => self.context.arcs(&self.fitting[bed], None, value),
+            Some((place, kept)) => {
+                let beside = |c: &CandidateId| {
+                    season.candidates[*c].start / season.weeks == place
+                        && stands_beside(self.context, group, *c, kept)
+                };
+                let there: Vec<CandidateId> =
+                    (self.fitting[bed].iter().copied().filter(beside)).collect();
+                self.context.arcs(&there, None, value)
+            }
+        };
         let moves = Moves::free();
         let mut finder = PathFinder::new(
             season.ground_weeks(),
@@ -258,6 +316,45 @@ impl<'i, 'a> Improver<'i, 'a> {
             .good(&self.context.strip(group, standing.as_deref()))
             .candidates
     }
+}
+
+/// What of a ring's plantings agrees with another mask; what stands there for good must.
+fn fits_left(
+    context: &Context,
+    group: GroupId,
+    year: &[CandidateId],
+    mask: &[CoverState],
+) -> Option<Vec<CandidateId>> {
+    match context.season.groups[group].standing {
+        Some(_) => idle_year(context, group, Some(mask)),
+        None => Some(
+            (year.iter().copied())
+                .filter(|&c| context.fits_mask(c, mask))
+                .collect(),
+        ),
+    }
+}
+
+/// Whether a planting finds room in a ring beside others and keeps their breaks.
+fn stands_beside(
+    context: &Context,
+    group: GroupId,
+    candidate: CandidateId,
+    others: &[CandidateId],
+) -> bool {
+    let season = context.season;
+    let new = &season.candidates[candidate];
+    let apart = |&other: &CandidateId| {
+        let old = &season.candidates[other];
+        new.end <= old.start || old.end <= new.start
+    };
+    if !others.iter().all(apart) {
+        return false;
+    }
+    let mut all = others.to_vec();
+    let place = others.partition_point(|&c| season.candidates[c].start < new.start);
+    all.insert(place, candidate);
+    new.end <= season.groups[group].weeks && keeps_rotation(context, group, &all)
 }
 
 /// One of the first `count` numbers, small ones more often: the more so, the higher the power.
