@@ -7,10 +7,14 @@
 mod room;
 
 use bedweek::candidates::{Candidate, CandidateId, Rotation, Season, season};
+use bedweek::certify;
+use bedweek::cli::listed;
 use bedweek::domain::{Scenario, YEAR_WEEKS};
 use bedweek::input;
 use bedweek::plan::{About, Draws, Planting, YearPlan, build};
-use bedweek::solve::{Answer, Given, Options, Progress, Watch, evaluate, solve};
+use bedweek::solve::{
+    Answer, Given, Options, Progress, Watch, bound_at, evaluate, solve, solve_priced,
+};
 use bedweek::units::Week;
 use bedweek::verify::{Check, verify};
 use room::{Room, assert_code, stderr, stdout};
@@ -349,6 +353,8 @@ fn ring(room: &Room, directory: &str, work: &str) {
         "--work-limit",
         work,
         "--timeless",
+        "--certificate",
+        &format!("{directory}.certificate.yaml"),
         "--out",
         directory,
     ]);
@@ -384,6 +390,38 @@ fn equal_runs_give_equal_bytes_and_every_form_is_written() {
     assert_code(&room.run(&["verify", "one/plan.yaml"]), 0);
     let shown = room.run(&["show", "one/plan.yaml"]);
     assert_eq!(stdout(&shown), room.read("one/report.txt"));
+}
+
+#[test]
+fn the_bound_stands_by_itself() {
+    let year = shipped("small-plot").standing_year().expect("a year");
+    let season = season(&year);
+    let (answer, prices) = solve_priced(&season, &options(200), &Quiet, None);
+    let prices = prices.expect("the search gives prices");
+    // Two roads to one figure: the search's sum and that of `certify`, which share no code.
+    let own = bound_at(&season, &prices);
+    let shown = certify::bound(&season, &listed(&season, &prices)).expect("prices in order");
+    let apart = (shown - own) / own;
+    assert!((-1e-13..1e-9).contains(&apart), "{own}, {shown}");
+    assert!(shown >= answer.worth);
+
+    let room = Room::empty();
+    ring(&room, "out", "100");
+    let whole = room.read("out.certificate.yaml");
+    let check = || {
+        room.run(&[
+            "verify",
+            "out/plan.yaml",
+            "--certificate",
+            "out.certificate.yaml",
+        ])
+    };
+    assert_code(&check(), 0);
+    // A lower bound than its prices carry.
+    let bound = whole.lines().find(|line| line.starts_with("bound:"));
+    let bound = bound.expect("a bound").to_string();
+    room.write("out.certificate.yaml", &whole.replace(&bound, "bound: 1"));
+    assert_code(&check(), 5);
 }
 
 #[test]

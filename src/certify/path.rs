@@ -44,15 +44,16 @@ impl<'p> Paths<'p> {
                     .collect()
             })
             .collect();
-        let mut steps: Vec<Vec<Step>> = (0..=season.weeks).map(|_| Vec::new()).collect();
+        let weeks = season.ground_weeks();
+        let mut steps: Vec<Vec<Step>> = (0..=weeks).map(|_| Vec::new()).collect();
         for (candidate, value) in plantings {
             // Without a planting worth nothing a year is no worse: the moves around it fall away.
             if value > 0.0 {
                 steps[season.candidates[candidate].start].push(Step { candidate, value });
             }
         }
-        let mut rest = vec![0.0; season.weeks + 1];
-        for week in (0..season.weeks).rev() {
+        let mut rest = vec![0.0; weeks + 1];
+        for week in (0..weeks).rev() {
             rest[week] = rest[week + 1];
             for step in &steps[week] {
                 let end = season.candidates[step.candidate].end;
@@ -87,23 +88,30 @@ impl<'p> Paths<'p> {
         let season = self.season;
         let bed = &season.beds[season.groups[group].bed];
         let rules = &bed.rotation;
-        let begin = Label {
+        let weeks = season.groups[group].weeks;
+        // A ring of a standing year comes round: its first planting finds whatever it asks for.
+        let round = season.cycle.is_some();
+        let begin = |state: usize| Label {
             value: 0.0,
-            state: usize::from(bed.state_before),
+            state,
             free_from: season.groups[group].release.clone(),
         };
-        let mut arriving: Vec<Vec<Label>> = vec![Vec::new(); season.weeks + 1];
+        let before = usize::from(bed.state_before);
+        let mut arriving: Vec<Vec<Label>> = vec![Vec::new(); weeks + 1];
         match standing {
-            None => arriving[0].push(begin),
+            None if round => arriving[0].extend((0..self.moves.len()).map(begin)),
+            None => arriving[0].push(begin(before)),
             Some(ways) => {
                 for &(c, value) in ways {
                     let candidate = &season.candidates[c];
-                    let mut label = begin.clone();
+                    let mut label = begin(before);
                     label.value = value;
                     if let (Some(&first), Some(&last)) =
                         (candidate.states.first(), candidate.states.last())
                     {
-                        label.value = self.moved(value, label.state, usize::from(first));
+                        if !round {
+                            label.value = self.moved(value, label.state, usize::from(first));
+                        }
                         label.state = usize::from(last);
                     }
                     // What stands asks no leave of the rotation, but counts for what follows.
@@ -117,7 +125,7 @@ impl<'p> Paths<'p> {
         }
         let mut active: Vec<Label> = Vec::new();
         let mut best = f64::NEG_INFINITY;
-        for week in 0..=season.weeks {
+        for week in 0..=weeks {
             active.append(&mut arriving[week]);
             for label in &mut active {
                 for free in &mut label.free_from {
@@ -128,17 +136,20 @@ impl<'p> Paths<'p> {
             best = active
                 .iter()
                 .fold(best, |best, label| best.max(label.value));
-            if week == season.weeks {
+            if week == weeks {
                 break;
             }
             for step in &self.steps[week] {
                 let candidate = &season.candidates[step.candidate];
+                if candidate.end > weeks || round && comes_too_soon(season, group, step.candidate) {
+                    continue;
+                }
                 for label in &active {
                     let most = (label.value + step.value).next_up();
                     if (most + self.rest[candidate.end]).next_up() < known.max(best) {
                         break; // labels come by falling value
                     }
-                    if let Some(next) = self.stepped(label, step, rules) {
+                    if let Some(next) = self.stepped(label, step, rules, weeks) {
                         arriving[candidate.end].push(next);
                     }
                 }
@@ -151,7 +162,13 @@ impl<'p> Paths<'p> {
         (value - self.moves[from][to].0).next_up()
     }
 
-    fn stepped(&self, label: &Label, step: &Step, rules: &[Rotation]) -> Option<Label> {
+    fn stepped(
+        &self,
+        label: &Label,
+        step: &Step,
+        rules: &[Rotation],
+        weeks_of_year: usize,
+    ) -> Option<Label> {
         let candidate = &self.season.candidates[step.candidate];
         let mut next = label.clone();
         let first = usize::from(candidate.states[0]);
@@ -168,7 +185,7 @@ impl<'p> Paths<'p> {
                         money_per_strip_week,
                         ..
                     } => {
-                        let end = free.min(until(used.until, rule)).min(self.season.weeks);
+                        let end = free.min(until(used.until, rule)).min(weeks_of_year);
                         let weeks = end.saturating_sub(used.from) as f64;
                         let cost = (money_per_strip_week * weeks).next_down().max(0.0);
                         next.value = (next.value - cost).next_up();
@@ -216,6 +233,17 @@ impl<'p> Paths<'p> {
         }
         kept
     }
+}
+
+/// Whether the ring of a group comes round before a planting's own break is over.
+fn comes_too_soon(season: &Season, group: GroupId, candidate: CandidateId) -> bool {
+    let group = &season.groups[group];
+    (season.candidates[candidate].families.iter()).any(|used| {
+        match season.beds[group.bed].rotation[used.family] {
+            Rotation::Forbid { weeks } => used.until + weeks > used.from + group.weeks,
+            _ => false,
+        }
+    })
 }
 
 /// The week from which a family may come back; 0: at any time.

@@ -135,7 +135,7 @@ impl<'v> Values<'v> {
             self.bare[candidate] - self.covers[candidate].over(f64::from(ground.strips));
         for (rule, &price) in season.always.iter().zip(&self.prices.always) {
             let there = rule.bed.is_none_or(|b| b == bed);
-            if there && price > 0.0 && rule.matches(&season.candidates[candidate]) {
+            if there && price > 0.0 && rule.matches(season.plain(candidate)) {
                 value += Range::exact(price) * rule.per_strip(&season.kinds[ground.kind]);
             }
         }
@@ -159,7 +159,8 @@ fn cover_cost(season: &Season, prices: &PriceList, candidate: &Candidate) -> Ran
     let mut before = None;
     for (week, &state) in (candidate.start..).zip(&candidate.states) {
         if state != BARE {
-            cost += Range::exact(prices.cover[usize::from(state) - 1][week]);
+            let of_year = week % season.weeks;
+            cost += Range::exact(prices.cover[usize::from(state) - 1][of_year]);
         }
         if let Some(before) = before {
             cost += change(season, before, state);

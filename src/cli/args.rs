@@ -74,7 +74,7 @@ pub struct PlanArgs {
     pub work_limit: Option<u64>,
     /// Plan the year that comes again for ever: week 53 is week 1, and rotation goes round among a bed's
     /// strips
-    #[arg(long, conflicts_with_all = ["certificate", "solution"])]
+    #[arg(long, conflicts_with = "solution")]
     pub standing_year: bool,
     #[command(flatten)]
     pub shown: Shown,

@@ -74,7 +74,10 @@ pub fn plan(scenario: &Scenario, plan: &YearPlan, selection: &Selection) -> Stri
         frame: Frame::new(about.name.clone()),
         name: about.name.clone(),
         currency: about.currency.clone(),
-        span: format!("{} – {last}", about.start),
+        span: match plan.standing_year {
+            Some(_) => format!("the standing year, {} – {last}", about.start),
+            None => format!("{} – {last}", about.start),
+        },
         dates: format!(
             "{} – {}",
             about.start.monday().format("%-d %B %Y"),

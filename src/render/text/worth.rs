@@ -12,8 +12,12 @@ pub fn heading(plan: &YearPlan) -> String {
     let last = about
         .start
         .plus(i32::try_from(about.weeks).expect("short") - 1);
+    let year = match plan.standing_year {
+        Some(_) => "the standing year, ",
+        None => "",
+    };
     let mut what = format!(
-        "{}: {} weeks, {} to {}",
+        "{}: {year}{} weeks, {} to {}",
         about.name, about.weeks, about.start, last
     );
     if about.tail > 0 {
