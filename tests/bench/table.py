@@ -48,7 +48,9 @@ def line(made):
 def tables(results, names, solvers):
     found = {(r["holding"], r["solver"]): r for r in results}
     ordered = [found[name, solver] for name in names for solver in solvers if (name, solver) in found]
-    parts = [machine(ordered), own(ordered), growth(found), others(ordered)]
+    general = [r for r in ordered if r["solver"] != "bedweek-standing"]
+    parts = [machine(ordered), own(ordered, "bedweek", "Ours"), own(ordered, "bedweek-standing", "The standing year"),
+             growth(found), others(general)]
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
@@ -83,10 +85,10 @@ def machine(results):
 GAP_HEADS = [f"{100 * share:g} %" for share in GAPS]
 
 
-def own(results):
+def own(results, solver, title):
     body = []
     for r in results:
-        if r["solver"] != "bedweek":
+        if r["solver"] != solver:
             continue
         body.append([r["holding"], f"{r['limit']:g}", seconds(r["first_plan"]), *(seconds(r[f"to_{g}"]) for g in GAPS),
                      money(r["plan"]), money(r["bound"]), share(r["gap"]), f"{r['memory_mb']:.0f}", f"{r['load_before']:.1f}",
@@ -94,7 +96,7 @@ def own(results):
     if not body:
         return ""
     head = ["holding", "limit, s", "first plan, s", *(f"to {g}" for g in GAP_HEADS), "plan", "bound", "gap", "MB", "load", "verify"]
-    return "### Ours\n\n" + rows(head, body)
+    return f"### {title}\n\n" + rows(head, body)
 
 
 def growth(found):
