@@ -9,7 +9,7 @@ mod room;
 use bedweek::candidates::{Candidate, CandidateId, Rotation, Season, season};
 use bedweek::certify;
 use bedweek::cli::listed;
-use bedweek::domain::{Scenario, YEAR_WEEKS};
+use bedweek::domain::{DirectiveKind, Scenario, YEAR_WEEKS};
 use bedweek::input;
 use bedweek::plan::{About, Draws, Planting, YearPlan, build};
 use bedweek::solve::{
@@ -123,6 +123,32 @@ fn needs_follow_the_week_of_the_year_and_the_start_is_forgotten() {
     let perennial = |crop: usize| year.crops[crop].perennial.is_some();
     assert!(year.standing.iter().all(|s| perennial(s.crop)));
     assert_eq!(year.standing_year().as_ref(), Ok(&year), "it is its own");
+}
+
+#[test]
+fn what_is_always_asked_for_is_asked_for_by_the_week_of_the_year() {
+    let asked = |from: &str, to: &str| {
+        let directive = format!(
+            "directives: [{{ always: leaf beet, strips: 1, from: {from}, to: {to}, missing_money: 9 }}]\n"
+        );
+        let own = scenario(
+            &RING
+                .replace("2027-W08", "2026-W42")
+                .replace("crops_used", &format!("{directive}crops_used")),
+        );
+        let year = own.standing_year().expect("a year");
+        match year.directives[0].kind {
+            DirectiveKind::Always { from, to, .. } => (from.to_string(), to.to_string()),
+            DirectiveKind::Never => panic!("it is an always"),
+        }
+    };
+    // 2026 has 53 weeks, the standing year of its 42nd week begins in 2028. By hand from the calendar.
+    let weeks = |from: &str, to: &str| (from.to_string(), to.to_string());
+    assert_eq!(asked("2027-W14", "2027-W18"), weeks("2029-W14", "2029-W18"));
+    assert_eq!(asked("2026-W50", "2027-W02"), weeks("2028-W50", "2029-W02"));
+    assert_eq!(asked("2026-W42", "2027-W45"), weeks("2028-W42", "2029-W41"));
+    // Over the turn of the year: the part before it.
+    assert_eq!(asked("2027-W40", "2027-W44"), weeks("2029-W40", "2029-W41"));
 }
 
 /// All that a ring of the first bed can hold: sequences of plantings, breaks kept all round.

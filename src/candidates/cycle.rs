@@ -5,13 +5,11 @@ use super::build::{always, foods, level, season};
 use super::season::{
     BARE, Candidate, Cycle, FamilyUse, Lot, Member, Origin, Product, Season, ShelfUse, StripGroup,
 };
-use crate::domain::{RotationRule, Scenario, StandingId, YEAR_WEEKS};
+use crate::domain::{MOST_YEARS, RotationRule, Scenario, StandingId, YEAR_WEEKS};
 use std::collections::BTreeMap;
 
 /// Fewest years of a ring: a planting may stand over the turn of one year.
 const FEWEST_YEARS: usize = 2;
-/// Most years of a ring. The search counts weeks of a ring in a byte.
-const MOST_YEARS: usize = 4;
 /// Weeks that a planting stands at the most as a rule, an estimate: together with the longest break they
 /// make the years of a ring.
 const USUAL_WEEKS: usize = 36;

@@ -3,6 +3,7 @@
 
 use super::values::change;
 use crate::candidates::{CandidateId, GroupId, Rotation, Season};
+use std::rc::Rc;
 
 /// A planting on the strip, worth so much from above.
 struct Step {
@@ -16,6 +17,13 @@ struct Label {
     state: usize,
     /// By family: the week from which it may come back.
     free_from: Vec<usize>,
+    taken: Option<Rc<Taken>>,
+}
+
+/// A planting of a year, and those before it.
+struct Taken {
+    candidate: CandidateId,
+    before: Option<Rc<Taken>>,
 }
 
 /// What a strip of a group can bring at the most, money; minus infinity where what stands there cannot be
@@ -72,22 +80,54 @@ impl<'p> Paths<'p> {
     /// The best year of a strip of the group; `standing` are the ways to treat what stands there, with
     /// their values.
     pub fn best(&self, group: GroupId, standing: Option<&[(CandidateId, f64)]>) -> f64 {
+        // A ring is long: breaks are watched of families that the best year breaks otherwise, of so many at the
+        // most. With fewer rules a year is worth no less.
+        const MOST_WATCHED: usize = 2; // measured, docs/decisions/23
+        let season = self.season;
+        let rules = &season.beds[season.groups[group].bed].rotation;
+        if season.cycle.is_none() {
+            return self.by_rules(group, standing, rules).0;
+        }
+        let mut watched = vec![Rotation::Off; rules.len()];
+        let mut left = MOST_WATCHED;
+        loop {
+            let (value, taken) = self.by_rules(group, standing, &watched);
+            let mut more = broken(season, rules, &watched, &taken);
+            more.truncate(left);
+            if more.is_empty() {
+                return value;
+            }
+            left -= more.len();
+            for family in more {
+                watched[family] = rules[family];
+            }
+        }
+    }
+
+    /// The most that a year can bring by these rules, and the plantings of one that does.
+    fn by_rules(
+        &self,
+        group: GroupId,
+        standing: Option<&[(CandidateId, f64)]>,
+        rules: &[Rotation],
+    ) -> (f64, Vec<CandidateId>) {
         // A year found with few labels a week is not above the best; what cannot reach it is left out.
         const FEW: usize = 3;
-        let known = self.search(group, standing, FEW, f64::NEG_INFINITY);
-        known.max(self.search(group, standing, usize::MAX, known))
+        let few = self.search(group, standing, rules, FEW, f64::NEG_INFINITY);
+        let all = self.search(group, standing, rules, usize::MAX, few.0);
+        if all.0 >= few.0 { all } else { few }
     }
 
     fn search(
         &self,
         group: GroupId,
         standing: Option<&[(CandidateId, f64)]>,
+        rules: &[Rotation],
         width: usize,
         known: f64,
-    ) -> f64 {
+    ) -> (f64, Vec<CandidateId>) {
         let season = self.season;
         let bed = &season.beds[season.groups[group].bed];
-        let rules = &bed.rotation;
         let weeks = season.groups[group].weeks;
         // A ring of a standing year comes round: its first planting finds whatever it asks for.
         let round = season.cycle.is_some();
@@ -95,6 +135,7 @@ impl<'p> Paths<'p> {
             value: 0.0,
             state,
             free_from: season.groups[group].release.clone(),
+            taken: None,
         };
         let before = usize::from(bed.state_before);
         let mut arriving: Vec<Vec<Label>> = vec![Vec::new(); weeks + 1];
@@ -125,6 +166,7 @@ impl<'p> Paths<'p> {
         }
         let mut active: Vec<Label> = Vec::new();
         let mut best = f64::NEG_INFINITY;
+        let mut of_best: Option<Rc<Taken>> = None;
         for week in 0..=weeks {
             active.append(&mut arriving[week]);
             for label in &mut active {
@@ -133,9 +175,12 @@ impl<'p> Paths<'p> {
                 }
             }
             active = self.not_beaten(active, week, width, known.max(best));
-            best = active
-                .iter()
-                .fold(best, |best, label| best.max(label.value));
+            for label in &active {
+                if label.value > best {
+                    best = label.value;
+                    of_best.clone_from(&label.taken);
+                }
+            }
             if week == weeks {
                 break;
             }
@@ -155,7 +200,14 @@ impl<'p> Paths<'p> {
                 }
             }
         }
-        best
+        let mut taken = Vec::new();
+        let mut last = of_best.as_ref();
+        while let Some(it) = last {
+            taken.push(it.candidate);
+            last = it.before.as_ref();
+        }
+        taken.reverse();
+        (best, taken)
     }
 
     fn moved(&self, value: f64, from: usize, to: usize) -> f64 {
@@ -171,6 +223,10 @@ impl<'p> Paths<'p> {
     ) -> Option<Label> {
         let candidate = &self.season.candidates[step.candidate];
         let mut next = label.clone();
+        next.taken = Some(Rc::new(Taken {
+            candidate: step.candidate,
+            before: label.taken.clone(),
+        }));
         let first = usize::from(candidate.states[0]);
         next.value = (label.value + step.value).next_up();
         next.value = self.moved(next.value, label.state, first);
@@ -233,6 +289,26 @@ impl<'p> Paths<'p> {
         }
         kept
     }
+}
+
+/// Families not watched whose breaks a year cuts short, in order of time.
+fn broken(
+    season: &Season,
+    rules: &[Rotation],
+    watched: &[Rotation],
+    taken: &[CandidateId],
+) -> Vec<usize> {
+    let mut free_from = vec![0; rules.len()];
+    let mut found = Vec::new();
+    for used in taken.iter().flat_map(|&c| &season.candidates[c].families) {
+        let family = used.family;
+        let open = watched[family] == Rotation::Off && !found.contains(&family);
+        if open && free_from[family] > used.from {
+            found.push(family);
+        }
+        free_from[family] = free_from[family].max(until(used.until, rules[family]));
+    }
+    found
 }
 
 /// Whether the ring of a group comes round before a planting's own break is over.

@@ -11,7 +11,7 @@ use super::solution;
 use super::trace::Trace;
 use super::verify::fingerprint;
 use crate::candidates::{self, Season};
-use crate::domain::Scenario;
+use crate::domain::{MOST_YEARS, RotationRule, Scenario, YEAR_WEEKS};
 use crate::explain::{self, Case, Demand, Kept, Limit, Watches};
 use crate::input::Loaded;
 use crate::plan::{self, About, Ending, YearPlan};
@@ -29,6 +29,9 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         false => load(&asked.scenario)?,
     };
     let scenario = &loaded.scenario;
+    if asked.standing_year && !asked.quiet {
+        say_what_never_comes_back(scenario);
+    }
     let options = Options {
         gap: asked.gap.unwrap_or(scenario.solving.gap),
         seconds: (asked.time_limit).or(asked.work_limit.is_none().then_some(DEFAULT_SECONDS)),
@@ -87,6 +90,24 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
         Ending::Optimal | Ending::WithinGap => Exit::Done,
         Ending::WorkLimit | Ending::TimeLimit | Ending::Interrupted => Exit::Limit,
     })
+}
+
+/// Families whose break is longer than a strip of a standing year takes to come round.
+fn say_what_never_comes_back(scenario: &Scenario) {
+    let years = MOST_YEARS * YEAR_WEEKS;
+    for family in &scenario.families {
+        let held = (0..scenario.beds.len()).all(|bed| family.rule_in(bed) == RotationRule::Forbid);
+        let grown = scenario.crops.iter().any(|crop| {
+            scenario.families[crop.family].name == family.name && crop.perennial.is_none()
+        });
+        if held && grown && family.break_weeks as usize >= years {
+            eprintln!(
+                "note: {} is not planted: its break of {} weeks is longer than the {MOST_YEARS} years after \
+                 which a strip comes round at the latest",
+                family.name, family.break_weeks
+            );
+        }
+    }
 }
 
 /// Where results go, each tried before the search.

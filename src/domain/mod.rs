@@ -29,7 +29,7 @@ pub use place::{Bed, PastCrop, Period, Setting, Shelf, Standing, Strips};
 pub use recipe::{Recipe, RecipePart};
 pub use rule::{Directive, DirectiveKind, Family, RotationRule, Work};
 pub use scenario::{Scenario, Solving};
-pub use standing_year::{TooShort, YEAR_WEEKS};
+pub use standing_year::{MOST_YEARS, TooShort, YEAR_WEEKS};
 pub use start::{Changes, InStore, OnShelf, Planned, PlannedCover, PlannedMember};
 
 mod recipe;

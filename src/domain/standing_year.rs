@@ -9,6 +9,8 @@ const YEAR: i32 = YEAR_WEEKS as i32;
 /// A planting stands a year and is eaten from for another at the most: so long after the year's first
 /// week the calendar must go on without a 53rd week.
 const AFTER: i32 = 2 * YEAR;
+/// Years after which a strip comes round again at the latest. The search counts the weeks of so many in a byte.
+pub const MOST_YEARS: usize = 4;
 /// Years within which there is one without a 53rd week near it; ISO 8601 has one in five or six years.
 const SEARCH: i32 = 12;
 
@@ -45,7 +47,9 @@ impl Scenario {
         let place: Vec<usize> = (0..YEAR)
             .map(|w| {
                 let wanted = start.plus(w).of_year();
-                (0..self.horizon()).find(|&i| self.week(i).of_year() == wanted)
+                let same = (0..self.horizon()).find(|&i| self.week(i).of_year() == wanted);
+                // 52 weeks with a 53rd among them lack one of the others: the one before it stands for it.
+                same.or_else(|| Some(w as usize).filter(|&i| i + 1 == self.horizon()))
             })
             .collect::<Option<_>>()
             .ok_or(too_short)?;
@@ -77,10 +81,14 @@ impl Scenario {
         }
         for directive in &mut year.directives {
             if let DirectiveKind::Always { from, to, .. } = &mut directive.kind {
-                let span = to.since(*from).min(YEAR - 1);
-                let into = from.since(self.start).rem_euclid(YEAR);
-                *from = start.plus(into);
-                *to = from.plus(span.min(YEAR - 1 - into));
+                let last = start.plus(YEAR - 1);
+                let whole = to.since(*from) >= YEAR;
+                (*from, *to) = match (whole, same_week(start, *from), same_week(start, *to)) {
+                    (true, ..) => (start, last),
+                    // Over the turn of the year: as far as it reaches before it.
+                    (false, first, until) if until < first => (first, last),
+                    (false, first, until) => (first, until),
+                };
             }
         }
         Ok(year)
@@ -104,6 +112,15 @@ impl Scenario {
         }
         long
     }
+}
+
+/// The week of the year from `start` on with the same number; the 52nd for a 53rd.
+fn same_week(start: Week, week: Week) -> Week {
+    let number = week.of_year().number().min(52);
+    let weeks = (0..YEAR).map(|w| start.plus(w));
+    (weeks.into_iter())
+        .find(|w| w.of_year().number() == number)
+        .unwrap_or(start)
 }
 
 /// The same week of the first year from `start` on with no 53rd week near it.

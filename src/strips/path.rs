@@ -139,21 +139,68 @@ impl<'a> PathFinder<'a> {
         }
     }
 
-    /// The best year, exactly.
+    /// The best year: exactly, or for a ring of a standing year one that is worth no less. Such a year is long, and
+    /// each family multiplies what has to be told apart: breaks are watched only of families that the best year
+    /// breaks otherwise, of so many at the most.
     pub fn best(&mut self, strip: &Strip) -> Path {
+        const MOST_WATCHED: usize = 2; // measured, docs/decisions/23
+        if strip.state_before.is_some() {
+            return self.exact(strip, strip.rules);
+        }
+        let mut watched = vec![Rotation::Off; strip.rules.len()];
+        let mut left = MOST_WATCHED;
+        loop {
+            let path = self.exact(strip, &watched);
+            let broken = self.broken(strip, &path, &watched);
+            let more: Vec<usize> = broken.into_iter().take(left).collect();
+            if more.is_empty() {
+                return path;
+            }
+            left -= more.len();
+            for family in more {
+                watched[family] = strip.rules[family];
+            }
+        }
+    }
+
+    /// Families not watched whose breaks a year cuts short, in order of time.
+    fn broken(&self, strip: &Strip, path: &Path, watched: &[Rotation]) -> Vec<usize> {
+        let mut release = vec![0; strip.rules.len()];
+        let mut found = Vec::new();
+        for &candidate in &path.candidates {
+            let arc = (self.arcs.iter()).find(|arc| arc.candidate == candidate);
+            let uses = arc.map_or(&[][..], |arc| &self.uses[arc.uses as usize]);
+            for used in uses {
+                let family = used.family;
+                if let Rotation::Forbid { weeks } | Rotation::Discourage { weeks, .. } =
+                    strip.rules[family]
+                {
+                    let open = watched[family] == Rotation::Off && !found.contains(&family);
+                    if open && release[family] > used.from {
+                        found.push(family);
+                    }
+                    release[family] = release[family].max(used.until + weeks);
+                }
+            }
+        }
+        found
+    }
+
+    /// The best year by these rules.
+    fn exact(&mut self, strip: &Strip, watched: &[Rotation]) -> Path {
         // A narrow first pass gives a good year quickly; its worth prunes the exact pass.
         const NARROW: usize = 3;
-        let quick = self.search(strip, NARROW, f64::NEG_INFINITY);
-        self.search(strip, usize::MAX, quick.value - SAME)
+        let quick = self.search(strip, watched, NARROW, f64::NEG_INFINITY);
+        self.search(strip, watched, usize::MAX, quick.value - SAME)
     }
 
     /// A good year, keeping few labels a week: for building plans, not for bounds.
     pub fn good(&mut self, strip: &Strip) -> Path {
         const WIDTH: usize = 8;
-        self.search(strip, WIDTH, f64::NEG_INFINITY)
+        self.search(strip, strip.rules, WIDTH, f64::NEG_INFINITY)
     }
 
-    fn search(&mut self, strip: &Strip, width: usize, known: f64) -> Path {
+    fn search(&mut self, strip: &Strip, watched: &[Rotation], width: usize, known: f64) -> Path {
         self.labels.clear();
         for week in &mut self.arriving {
             week.clear();
@@ -188,7 +235,7 @@ impl<'a> PathFinder<'a> {
             if week == self.weeks {
                 break;
             }
-            self.extend(strip, &active, week, known.max(best.0 - SAME));
+            self.extend(strip, watched, &active, week, known.max(best.0 - SAME));
         }
         self.trace(best)
     }
@@ -285,10 +332,18 @@ impl<'a> PathFinder<'a> {
             .fold(0.0, f64::max)
     }
 
-    fn extend(&mut self, strip: &Strip, active: &[u32], week: usize, known: f64) {
+    fn extend(
+        &mut self,
+        strip: &Strip,
+        watched: &[Rotation],
+        active: &[u32],
+        week: usize,
+        known: f64,
+    ) {
         let arcs = self.arcs;
         for arc in &arcs[self.first_arc[week]..self.first_arc[week + 1].max(self.first_arc[week])] {
-            if usize::from(arc.end) > strip.weeks {
+            let uses = &self.uses[arc.uses as usize];
+            if usize::from(arc.end) > strip.weeks || comes_too_soon(strip, uses) {
                 continue;
             }
             let rest = self.rest[usize::from(arc.end)];
@@ -299,9 +354,7 @@ impl<'a> PathFinder<'a> {
                     break; // labels come in order of falling value
                 }
                 let value = value - self.moves.0[usize::from(from.state)][usize::from(arc.first)];
-                let Some((cost, release)) =
-                    rotate(&from.release, &self.uses[arc.uses as usize], strip)
-                else {
+                let Some((cost, release)) = rotate(&from.release, uses, strip, watched) else {
                     continue;
                 };
                 let value = value - cost;
@@ -335,6 +388,15 @@ impl<'a> PathFinder<'a> {
     }
 }
 
+/// Whether the ring of a standing year comes round before a planting's own break is over.
+fn comes_too_soon(strip: &Strip, uses: &[FamilyUse]) -> bool {
+    strip.state_before.is_none()
+        && uses.iter().any(|used| match strip.rules[used.family] {
+            Rotation::Forbid { weeks } => used.until + weeks > used.from + strip.weeks,
+            _ => false,
+        })
+}
+
 fn clip(week: usize) -> u8 {
     u8::try_from(week).unwrap_or(u8::MAX)
 }
@@ -359,18 +421,17 @@ fn no_later(a: &Releases, b: &Releases) -> bool {
 }
 
 /// Cost of planting these families now and the releases after; `None` where a rule forbids it.
-fn rotate(release: &Releases, uses: &[FamilyUse], strip: &Strip) -> Option<(f64, Releases)> {
+fn rotate(
+    release: &Releases,
+    uses: &[FamilyUse],
+    strip: &Strip,
+    watched: &[Rotation],
+) -> Option<(f64, Releases)> {
     let mut after = *release;
     let mut cost = 0.0;
     for used in uses {
         let free = usize::from(release[used.family]);
-        let rule = strip.rules[used.family];
-        if let (None, Rotation::Forbid { weeks }) = (strip.state_before, rule)
-            && used.until + weeks > used.from + strip.weeks
-        {
-            // Its ring comes round before its own break is over.
-            return None;
-        }
+        let rule = watched[used.family];
         if free > used.from {
             match rule {
                 Rotation::Forbid { .. } => return None,
