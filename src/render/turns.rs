@@ -25,7 +25,8 @@ pub fn turns(plan: &YearPlan, dash: &str) -> Vec<String> {
     let mut lines = vec![
         "The year comes again for ever: after its last week comes its first. The next year is the same but for \
          the strips: each section of a bed takes over what the section after it did, strip by strip, and the last \
-         one what the first did. So rotation goes round."
+         one what the first did. So rotation goes round. It is shown in the first year that has no 53rd week \
+         near it."
             .to_string(),
     ];
     for (sections, beds) in alike {
