@@ -203,10 +203,15 @@ def figures(driver, plan, scenario_prices):
     start = week_number(plan["scenario"]["start"])
     step = (1000 - 62 - 2) / weeks
     for planting in plan["plantings"]:
-        first = max(week_number(planting["planted"]) - start, 0)
-        after = min(week_number(planting["cleared"]) - start, weeks)
-        if first < after:
-            number[planting["id"]] = (62 + first * step, (after - first) * step)
+        # A standing year shows what stands over from the year before, too; a perennial is the same every year.
+        years = [(0, "")]
+        if "standing_year" in plan and "standing" not in planting:
+            years.append((-weeks, "b"))
+        for later, mark in years:
+            first = max(week_number(planting["planted"]) - start + later, 0)
+            after = min(week_number(planting["cleared"]) - start + later, weeks)
+            if first < after:
+                number[planting["id"] + mark] = (62 + first * step, (after - first) * step)
     check({bar[0] for bar in bars} == set(number), "every planting in the ground has its bar")
     for name, x, width in bars:
         compared += 1
