@@ -5,30 +5,21 @@
 
 #[path = "support/season.rs"]
 mod season;
+#[path = "support/still.rs"]
+mod still;
 
 use assert_cmd::Command;
 use bedweek::candidates::Season;
 use bedweek::certify::{self, PriceList};
 use bedweek::cli::listed;
-use bedweek::solve::{Answer, Options, Progress, Watch, bound_at, solve_priced};
+use bedweek::solve::{Answer, Options, bound_at, solve_priced};
 use bedweek::strips::Prices;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use season::{SeasonOptions, random_season};
 use std::path::Path;
+use still::Still;
 use tempfile::TempDir;
-
-struct Quiet;
-
-impl Watch for Quiet {
-    fn seconds(&self) -> f64 {
-        0.0
-    }
-    fn interrupted(&self) -> bool {
-        false
-    }
-    fn progress(&self, _: Progress) {}
-}
 
 fn solved(season: &Season, work: u64) -> (Answer, Prices) {
     let options = Options {
@@ -36,7 +27,7 @@ fn solved(season: &Season, work: u64) -> (Answer, Prices) {
         seconds: None,
         work: Some(work),
     };
-    let (answer, prices) = solve_priced(season, &options, &Quiet, None);
+    let (answer, prices) = solve_priced(season, &options, &Still, None);
     (answer, prices.expect("the search gives prices"))
 }
 

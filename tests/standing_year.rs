@@ -5,6 +5,8 @@
 
 #[path = "support/room.rs"]
 mod room;
+#[path = "support/still.rs"]
+mod still;
 
 use bedweek::candidates::{Candidate, CandidateId, Rotation, Season, season};
 use bedweek::certify;
@@ -12,27 +14,14 @@ use bedweek::cli::listed;
 use bedweek::domain::{DirectiveKind, Scenario, YEAR_WEEKS};
 use bedweek::input;
 use bedweek::plan::{About, Draws, Planting, YearPlan, build};
-use bedweek::solve::{
-    Answer, Given, Options, Progress, Watch, bound_at, evaluate, solve, solve_priced,
-};
+use bedweek::solve::{Answer, Given, Options, bound_at, evaluate, solve, solve_priced};
 use bedweek::units::Week;
 use bedweek::verify::{Check, verify};
 use room::{Room, assert_code, stderr, stdout};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::OnceLock;
-
-struct Quiet;
-
-impl Watch for Quiet {
-    fn seconds(&self) -> f64 {
-        0.0
-    }
-    fn interrupted(&self) -> bool {
-        false
-    }
-    fn progress(&self, _: Progress) {}
-}
+use still::Still;
 
 /// One bed of two strips in the open, with few sowings: one ring of two years.
 const RING: &str = "\
@@ -84,20 +73,26 @@ fn options(work: u64) -> Options {
     }
 }
 
+/// A shipped holding's standing year, its season, an answer after so much work, and the plan made of it.
+fn planned(name: &str, work: u64) -> (Scenario, Season, Answer, YearPlan) {
+    let year = shipped(name).standing_year().expect("a year");
+    let season = season(&year);
+    let answer = solve(&season, &options(work), &Still);
+    let about = About {
+        file: format!("{name}.yaml"),
+        fingerprint: String::new(),
+        options: options(work),
+        timeless: true,
+    };
+    let plan = build(&year, &season, &answer, &about);
+    (year, season, answer, plan)
+}
+
 /// The small plot's standing year, planned once.
 fn small_plot() -> &'static (Scenario, YearPlan) {
     static MADE: OnceLock<(Scenario, YearPlan)> = OnceLock::new();
     MADE.get_or_init(|| {
-        let year = shipped("small-plot").standing_year().expect("a year");
-        let season = season(&year);
-        let answer = solve(&season, &options(600), &Quiet);
-        let about = About {
-            file: "small-plot.yaml".into(),
-            fingerprint: String::new(),
-            options: options(600),
-            timeless: true,
-        };
-        let plan = build(&year, &season, &answer, &about);
+        let (year, _, _, plan) = planned("small-plot", 600);
         (year, plan)
     })
 }
@@ -215,10 +210,10 @@ fn no_ring_is_worth_more_than_the_bound_and_the_search_finds_the_best() {
             strips: &strips,
             covers: &bare,
         };
-        evaluate(&season, given, &Quiet).map_or(f64::NEG_INFINITY, |answer| answer.worth)
+        evaluate(&season, given, &Still).map_or(f64::NEG_INFINITY, |answer| answer.worth)
     };
     let best = all.iter().map(worth).fold(f64::NEG_INFINITY, f64::max);
-    let answer = solve(&season, &options(400), &Quiet);
+    let answer = solve(&season, &options(400), &Still);
     let (found, bound) = (answer.worth, answer.bound);
     assert!(bound >= best - 1e-6, "a bound of {bound} for {best}");
     assert!(
@@ -423,7 +418,7 @@ fn equal_runs_give_equal_bytes_and_every_form_is_written() {
 fn the_bound_stands_by_itself() {
     let year = shipped("small-plot").standing_year().expect("a year");
     let season = season(&year);
-    let (answer, prices) = solve_priced(&season, &options(200), &Quiet, None);
+    let (answer, prices) = solve_priced(&season, &options(200), &Still, None);
     let prices = prices.expect("the search gives prices");
     // Two roads to one figure: the search's sum and that of `certify`, which share no code.
     let own = bound_at(&season, &prices);
@@ -507,16 +502,7 @@ fn what_needs_a_beginning_says_so() {
 /// The worths of an answer and of the plan made of it agree; perennials, covers and tunnel included.
 #[test]
 fn the_full_holding_has_a_standing_year_that_holds() {
-    let year = shipped("four-households").standing_year().expect("a year");
-    let season = season(&year);
-    let answer: Answer = solve(&season, &options(60), &Quiet);
-    let about = About {
-        file: String::new(),
-        fingerprint: String::new(),
-        options: options(60),
-        timeless: true,
-    };
-    let plan = build(&year, &season, &answer, &about);
+    let (year, season, answer, plan) = planned("four-households", 60);
     assert_eq!(verify(&year, &plan), []);
     let apart = (plan.result.worth - answer.worth).abs();
     assert!(apart < 1e-6 * answer.worth.abs().max(1.0), "{apart}");

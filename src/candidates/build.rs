@@ -39,15 +39,7 @@ pub fn season(scenario: &Scenario) -> Season {
             }
         }
     }
-    candidates.sort_by(|a, b| {
-        (a.kind, a.standing.is_none(), a.standing, a.start, &a.name).cmp(&(
-            b.kind,
-            b.standing.is_none(),
-            b.standing,
-            b.start,
-            &b.name,
-        ))
-    });
+    candidates.sort_by(listed);
     names::make_unique(candidates.iter_mut().map(|candidate| &mut candidate.name));
     let bed_kinds: Vec<BedKind> = kinds.into_iter().map(|sited| sited.kind).collect();
     let mut counted_on = always(scenario);
@@ -89,6 +81,17 @@ pub fn season(scenario: &Scenario) -> Season {
         cycle: None,
         candidates,
     }
+}
+
+/// The order of a season's candidates.
+pub(super) fn listed(a: &Candidate, b: &Candidate) -> std::cmp::Ordering {
+    (a.kind, a.standing.is_none(), a.standing, a.start, &a.name).cmp(&(
+        b.kind,
+        b.standing.is_none(),
+        b.standing,
+        b.start,
+        &b.name,
+    ))
 }
 
 /// A piece of the work that depends on nothing else.

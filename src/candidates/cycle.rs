@@ -1,7 +1,7 @@
 //! The season of a standing year: the plantings of one year between two like it, and the turns that strips
 //! take so that rotation goes round (docs/method/standing-year.md).
 
-use super::build::{always, foods, level, season};
+use super::build::{always, foods, level, listed, season};
 use super::season::{
     BARE, Candidate, Cycle, FamilyUse, Lot, Member, Origin, Product, Season, ShelfUse, StripGroup,
 };
@@ -73,15 +73,7 @@ pub(super) fn standing_year(scenario: &Scenario) -> Season {
             }
         }
     }
-    made.sort_by(|(a, _), (b, _)| {
-        (a.kind, a.standing.is_none(), a.standing, a.start, &a.name).cmp(&(
-            b.kind,
-            b.standing.is_none(),
-            b.standing,
-            b.start,
-            &b.name,
-        ))
-    });
+    made.sort_by(|(a, _), (b, _)| listed(a, b));
     (season.candidates, cycle.origin) = made.into_iter().unzip();
     let mut copies: BTreeMap<(usize, bool), Vec<usize>> = BTreeMap::new();
     for (c, origin) in cycle.origin.iter().enumerate() {

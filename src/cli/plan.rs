@@ -95,11 +95,10 @@ pub fn run(asked: &PlanArgs, began: Instant) -> Result<Exit, String> {
 /// Families whose break is longer than a strip of a standing year takes to come round.
 fn say_what_never_comes_back(scenario: &Scenario) {
     let years = MOST_YEARS * YEAR_WEEKS;
-    for family in &scenario.families {
+    for (id, family) in scenario.families.iter().enumerate() {
         let held = (0..scenario.beds.len()).all(|bed| family.rule_in(bed) == RotationRule::Forbid);
-        let grown = scenario.crops.iter().any(|crop| {
-            scenario.families[crop.family].name == family.name && crop.perennial.is_none()
-        });
+        let grown =
+            (scenario.crops.iter()).any(|crop| crop.family == id && crop.perennial.is_none());
         if held && grown && family.break_weeks as usize >= years {
             eprintln!(
                 "note: {} is not planted: its break of {} weeks is longer than the {MOST_YEARS} years after \

@@ -2,7 +2,8 @@
 //! same, and to whoever reads the chart of a bed each strip that is not as it was looks like a change.
 
 use super::steady::{Begun, begun};
-use crate::candidates::{BedGround, CandidateId, Decided, GroupId, Rotation, Season};
+use crate::candidates::{CandidateId, Decided, GroupId, Season};
+use crate::solve::{keeps_rotation, rotation_cost};
 use std::collections::BTreeMap;
 
 /// Times that the strips of a bed are gone over (estimate: two or three find all).
@@ -35,7 +36,6 @@ pub(super) fn in_place(
             .collect();
         let layout = Layout {
             season,
-            ground: &season.beds[bed],
             group_of,
             meant: &decided.strips[bed],
             begun,
@@ -52,7 +52,6 @@ pub(super) fn in_place(
 /// A bed whose strips are laid out.
 struct Layout<'s> {
     season: &'s Season,
-    ground: &'s BedGround,
     /// By strip.
     group_of: Vec<GroupId>,
     meant: &'s [Vec<CandidateId>],
@@ -134,37 +133,11 @@ impl Layout<'_> {
 
     /// What a year pays for breaks cut short, money; `None` where it has no room or breaks what is forbidden.
     fn breaks(&self, strip: usize, year: &[CandidateId]) -> Option<f64> {
-        let mut release = self.season.groups[self.group_of[strip]].release.clone();
-        let (mut free, mut paid) = (0, 0.0);
-        for &id in year {
-            let candidate = &self.season.candidates[id];
-            if candidate.start < free {
-                return None;
-            }
-            free = candidate.end;
-            for used in &candidate.families {
-                let (weeks, price, forbidden) = match self.ground.rotation[used.family] {
-                    Rotation::Off => continue,
-                    Rotation::Forbid { weeks } => (weeks, 0.0, true),
-                    Rotation::Discourage {
-                        weeks,
-                        money_per_strip_week,
-                    } => (weeks, money_per_strip_week, false),
-                };
-                let after = used.until + weeks;
-                let before = release[used.family];
-                if candidate.standing.is_none() {
-                    if forbidden && before > used.from {
-                        return None;
-                    }
-                    let short = before.min(after).min(self.season.weeks);
-                    #[expect(clippy::cast_precision_loss, reason = "weeks are few")]
-                    let short = short.saturating_sub(used.from) as f64;
-                    paid += price * short;
-                }
-                release[used.family] = before.max(after);
-            }
-        }
-        Some(paid)
+        let (season, group) = (self.season, self.group_of[strip]);
+        let apart = |pair: &[CandidateId]| {
+            season.candidates[pair[0]].end <= season.candidates[pair[1]].start
+        };
+        let kept = year.windows(2).all(apart) && keeps_rotation(season, group, year);
+        kept.then(|| rotation_cost(season, group, year))
     }
 }

@@ -3,14 +3,15 @@
 
 use super::year::{ByWeek, CoverSpell, Draws, Planting, StandingYear, Under, YearPlan};
 use crate::units::Week;
+use std::borrow::Cow;
 
 impl YearPlan {
     /// The plan with all that is in the ground, sown or eaten in its weeks: in a standing year plantings of the
     /// year before and of the next one too, on the strips that they are on then, called like those of the year
     /// with `b` (before) or `n` (next) behind. Any other plan is itself.
-    pub fn in_window(&self) -> YearPlan {
+    pub fn in_window(&self) -> Cow<'_, YearPlan> {
         let Some(turns) = &self.standing_year else {
-            return self.clone();
+            return Cow::Borrowed(self);
         };
         let weeks = i32::try_from(self.scenario.weeks).expect("horizons are short");
         let start = self.scenario.start;
@@ -35,7 +36,7 @@ impl YearPlan {
             .flat_map(|draws| [-1, 0].map(|year| window.draws(draws, year)))
             .flatten()
             .collect();
-        plan
+        Cow::Owned(plan)
     }
 }
 

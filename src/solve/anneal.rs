@@ -5,7 +5,8 @@ use super::context::Context;
 use super::draft::Draft;
 use super::improve::{Guide, Improver, one_of};
 use super::masks::Stretch;
-use crate::candidates::{CandidateId, GroupId, Rotation};
+use super::rotation::keeps_rotation;
+use crate::candidates::{CandidateId, GroupId};
 use rand::Rng;
 use std::collections::BTreeMap;
 
@@ -221,7 +222,7 @@ fn other_alternative(
             new.push(c);
         }
     }
-    keeps_rotation(context, group, &new).then_some(new)
+    keeps_rotation(context.season, group, &new).then_some(new)
 }
 
 /// The year with the candidate put in and all that it meets taken out; `None` where rotation forbids.
@@ -258,7 +259,7 @@ fn insert(
     changed.extend(year.iter().copied().filter(|&c| {
         season.candidates[c].standing.is_none() && season.candidates[c].start >= new.end
     }));
-    if keeps_rotation(context, group, &changed) {
+    if keeps_rotation(context.season, group, &changed) {
         return Some(changed);
     }
     // Drop what shares a family with it and try again.
@@ -273,44 +274,5 @@ fn insert(
         index += 1;
         index - 1 == before || season.candidates[c].standing.is_some() || !shares(c)
     });
-    keeps_rotation(context, group, &changed).then_some(changed)
-}
-
-/// Whether a strip-year keeps every forbidden break, from one round of its years to the next in a standing year.
-pub fn keeps_rotation(context: &Context, group: GroupId, year: &[CandidateId]) -> bool {
-    let season = context.season;
-    let rules = &season.beds[season.groups[group].bed].rotation;
-    let release = &season.groups[group].release;
-    let round = season.cycle.as_ref().map(|_| season.groups[group].weeks);
-    for (index, &c) in year.iter().enumerate() {
-        let candidate = &season.candidates[c];
-        if candidate.standing.is_some() {
-            continue;
-        }
-        for used in &candidate.families {
-            let Rotation::Forbid { weeks } = rules[used.family] else {
-                continue;
-            };
-            if release[used.family] > used.from {
-                return false;
-            }
-            let clash = year[..index].iter().any(|&earlier| {
-                season.candidates[earlier]
-                    .families
-                    .iter()
-                    .any(|u| u.family == used.family && u.until + weeks > used.from)
-            });
-            let again = |round: usize| {
-                let uses = year
-                    .iter()
-                    .flat_map(|&later| &season.candidates[later].families);
-                let mut of_it = uses.filter(|u| u.family == used.family);
-                of_it.any(|u| u.until + weeks > used.from + round)
-            };
-            if clash || round.is_some_and(again) {
-                return false;
-            }
-        }
-    }
-    true
+    keeps_rotation(context.season, group, &changed).then_some(changed)
 }

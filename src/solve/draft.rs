@@ -2,8 +2,9 @@
 //! worth kept up to date as single strips change.
 
 use super::context::{Context, Masks};
+use super::rotation::rotation_cost;
 use super::supply::{Before, Larder, Supply, band};
-use crate::candidates::{CandidateId, CoverState, GroupId, Rotation};
+use crate::candidates::{CandidateId, CoverState, GroupId};
 
 /// How far beyond a limit a sum may be for want of a last digit, in its unit.
 const SLACK: f64 = 1e-7;
@@ -190,7 +191,10 @@ impl Draft {
         let terrain = &context.terrains.list[context.terrains.of_bed[bed]];
         self.cost += sign
             * (candidates.iter().map(|&c| context.plain[c]).sum::<f64>()
-                + rotation_cost(context, group, candidates));
+                + match context.discourages {
+                    true => rotation_cost(season, group, candidates),
+                    false => 0.0,
+                });
         for &c in candidates {
             let candidate = &season.candidates[c];
             for &(week, minutes) in &candidate.work {
@@ -275,50 +279,4 @@ pub fn idle_year(
         .filter(|&c| mask.is_none_or(|m| context.fits_mask(c, m)))
         .min_by_key(|&c| (context.season.candidates[c].end, c))
         .map(|c| vec![c])
-}
-
-/// Price of discouraged breaks cut short on one strip, money.
-pub fn rotation_cost(context: &Context, group: GroupId, candidates: &[CandidateId]) -> f64 {
-    if !context.discourages {
-        return 0.0;
-    }
-    let season = context.season;
-    let mut release = season.groups[group].release.clone();
-    let bed = &season.beds[season.groups[group].bed];
-    let weeks_of_strip = season.groups[group].weeks;
-    let mut horizon = weeks_of_strip;
-    if season.cycle.is_some() {
-        // What its years before leave behind, and no end.
-        horizon = usize::MAX;
-        for used in candidates
-            .iter()
-            .flat_map(|&c| &season.candidates[c].families)
-        {
-            if let Rotation::Discourage { weeks, .. } = bed.rotation[used.family] {
-                let after = (used.until + weeks).saturating_sub(weeks_of_strip);
-                release[used.family] = release[used.family].max(after);
-            }
-        }
-    }
-    let mut cost = 0.0;
-    for &c in candidates {
-        let candidate = &season.candidates[c];
-        for used in &candidate.families {
-            let (weeks, price) = match bed.rotation[used.family] {
-                Rotation::Off => continue,
-                Rotation::Forbid { weeks } => (weeks, 0.0),
-                Rotation::Discourage {
-                    weeks,
-                    money_per_strip_week,
-                } => (weeks, money_per_strip_week),
-            };
-            let after = used.until + weeks;
-            let overlap = release[used.family].min(after).min(horizon);
-            if candidate.standing.is_none() {
-                cost += price * overlap.saturating_sub(used.from) as f64;
-            }
-            release[used.family] = release[used.family].max(after);
-        }
-    }
-    cost
 }

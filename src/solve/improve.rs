@@ -1,11 +1,11 @@
 //! Improving a draft strip by strip: take a strip out, price what the rest lacks, put the best year for
 //! those prices in, keep it if the plan's exact worth is not less.
 
-use super::anneal::keeps_rotation;
 use super::context::Context;
 use super::draft::{Draft, idle_year};
 use super::leave_out::losses;
 use super::masks::{Stretch, in_stock, with};
+use super::rotation::keeps_rotation;
 use super::supply::Larder;
 use super::wants::Wants;
 use crate::candidates::{BARE, Candidate, CandidateId, CoverState, GroupId};
@@ -232,7 +232,7 @@ impl<'i, 'a> Improver<'i, 'a> {
         year.extend(&kept);
         year.sort_by_key(|&c| season.candidates[c].start);
         // The best year knows nothing of the next round of a standing year.
-        while !year.is_empty() && !keeps_rotation(self.context, group, &year) {
+        while season.cycle.is_some() && !year.is_empty() && !keeps_rotation(season, group, &year) {
             year.pop();
         }
         let tried = draft.replace(self.context, self.larder, group, strip, year);
@@ -354,7 +354,7 @@ fn stands_beside(
     let mut all = others.to_vec();
     let place = others.partition_point(|&c| season.candidates[c].start < new.start);
     all.insert(place, candidate);
-    new.end <= season.groups[group].weeks && keeps_rotation(context, group, &all)
+    new.end <= season.groups[group].weeks && keeps_rotation(context.season, group, &all)
 }
 
 /// One of the first `count` numbers, small ones more often: the more so, the higher the power.

@@ -26,6 +26,7 @@ mod masks;
 mod planned;
 mod priced;
 mod reduce;
+mod rotation;
 mod rounds;
 mod run;
 mod separate;
@@ -38,6 +39,7 @@ pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
 pub use given::{Given, evaluate, evaluate_near};
 pub use lightest::{NoPlan, possible};
 pub use priced::{Priced, bound_at, ground_worth, lowered};
+pub use rotation::{keeps_rotation, rotation_cost};
 pub use run::{mend, solve, solve_priced, solve_with_prices};
 
 #[cfg(test)]

@@ -1,10 +1,10 @@
 //! The plan as it was decided on, as far as it still holds: where the search of a year that is
 //! thought through again begins.
 
-use super::anneal::keeps_rotation;
 use super::context::{Context, Masks};
 use super::draft::{Draft, idle_year};
 use super::masks::in_stock;
+use super::rotation::keeps_rotation;
 use super::supply::Larder;
 use crate::candidates::{BARE, CandidateId, GroupId};
 
@@ -99,7 +99,7 @@ fn put(
         season.candidates[c].start < start || season.candidates[c].standing.is_some()
     });
     year.insert(at, candidate);
-    if !free || !keeps_rotation(context, group, &year) {
+    if !free || !keeps_rotation(context.season, group, &year) {
         return;
     }
     let within = draft.worth(context).is_some();
@@ -128,7 +128,7 @@ fn treat_standing(
             continue;
         }
         year[0] = alternative;
-        if !keeps_rotation(context, group, &year) {
+        if !keeps_rotation(context.season, group, &year) {
             continue;
         }
         let before = draft.worth(context).unwrap_or(f64::NEG_INFINITY);

@@ -113,7 +113,7 @@ pub fn verify(scenario: &Scenario, plan: &YearPlan) -> Vec<Violation> {
     let turns = (plan.standing_year.as_ref()).map(|told| Turns::read(scenario, told, &mut found));
     // Without names there is nothing to check the rest against.
     if found.0.is_empty() {
-        let years = turns.map(|turns| Years::of(scenario, plan, &turns, &stands));
+        let years = turns.map(|turns| Years::of(scenario, &turns, &stands));
         let facts = Facts {
             scenario,
             plan,

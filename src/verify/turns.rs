@@ -4,15 +4,14 @@
 use super::names::{Stand, named};
 use super::{Check, Findings};
 use crate::domain::Scenario;
-use crate::plan::{StandingYear, YearPlan};
-use std::collections::BTreeMap;
+use crate::plan::StandingYear;
 
 /// Years before and after those of the longest turn that a planting and its break may reach, besides the break.
 const REACH: usize = 3;
 
-/// For each bed and strip: the strip whose year it takes over next year.
+/// For each bed and strip: the strip that takes its year over next year.
 pub struct Turns {
-    next: Vec<Vec<usize>>,
+    taken_over: Vec<Vec<usize>>,
     /// Years until every strip does again what it did.
     longest: usize,
 }
@@ -21,7 +20,7 @@ impl Turns {
     /// Of the plan's sections; what does not make sense is reported.
     pub fn read(scenario: &Scenario, told: &StandingYear, found: &mut Findings) -> Turns {
         let unknown = usize::MAX;
-        let mut next: Vec<Vec<usize>> = (scenario.beds.iter())
+        let mut taken_over: Vec<Vec<usize>> = (scenario.beds.iter())
             .map(|bed| vec![unknown; bed.strips as usize])
             .collect();
         let mut longest = 1;
@@ -43,10 +42,10 @@ impl Turns {
             }
             longest = longest.max(entry.sections.len());
             for (n, section) in entry.sections.iter().enumerate() {
-                let after = &entry.sections[(n + 1) % entry.sections.len()];
-                for (&strip, &then) in section.iter().zip(after) {
+                let before = (n + entry.sections.len() - 1) % entry.sections.len();
+                for (&strip, &then) in section.iter().zip(&entry.sections[before]) {
                     let place = |strip: u32| (strip as usize).checked_sub(1);
-                    let slot = place(strip).and_then(|s| next[bed].get_mut(s));
+                    let slot = place(strip).and_then(|s| taken_over[bed].get_mut(s));
                     match (slot, place(then)) {
                         (Some(slot), Some(then)) if *slot == unknown => *slot = then,
                         _ => wrong(format!(
@@ -56,7 +55,7 @@ impl Turns {
                 }
             }
         }
-        for (bed, strips) in scenario.beds.iter().zip(&next) {
+        for (bed, strips) in scenario.beds.iter().zip(&taken_over) {
             if let Some(strip) = strips.iter().position(|&then| then == unknown) {
                 found.add(
                     Check::Names,
@@ -64,7 +63,10 @@ impl Turns {
                 );
             }
         }
-        Turns { next, longest }
+        Turns {
+            taken_over,
+            longest,
+        }
     }
 }
 
@@ -78,31 +80,17 @@ pub struct Years<'a> {
 
 impl<'a> Years<'a> {
     /// Of a year's plantings.
-    pub fn of(
-        scenario: &Scenario,
-        plan: &'a YearPlan,
-        turns: &Turns,
-        stands: &[Stand<'a>],
-    ) -> Years<'a> {
+    pub fn of(scenario: &Scenario, turns: &Turns, stands: &[Stand<'a>]) -> Years<'a> {
         let breaks = scenario.families.iter().map(|f| f.break_weeks as usize);
         let before = breaks.max().unwrap_or(0).div_ceil(scenario.weeks) + REACH;
         let years = before + turns.longest + REACH;
-        // A strip takes over what the next one did: what was on a strip is on the one before it a year later.
-        let mut was: Vec<BTreeMap<usize, usize>> = vec![BTreeMap::new(); scenario.beds.len()];
-        for (bed, next) in turns.next.iter().enumerate() {
-            was[bed] = next
-                .iter()
-                .enumerate()
-                .map(|(s, &then)| (then, s))
-                .collect();
-        }
-        let mut all: Vec<Stand> = Vec::with_capacity(years * plan.plantings.len());
+        let mut all: Vec<Stand> = Vec::with_capacity(years * stands.len());
         for year in 0..years {
             for (n, stand) in stands.iter().enumerate() {
                 let strips = match year {
                     0 => stand.strips.clone(),
                     _ => (all[(year - 1) * stands.len() + n].strips.iter())
-                        .map(|strip| was[stand.bed].get(strip).copied().unwrap_or(*strip))
+                        .map(|&strip| turns.taken_over[stand.bed][strip])
                         .collect(),
                 };
                 all.push(Stand {
