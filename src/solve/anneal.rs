@@ -3,6 +3,7 @@
 
 use super::context::Context;
 use super::draft::Draft;
+use super::exchange::{Years, drawn, elsewhere};
 use super::improve::{Guide, Improver, one_of};
 use super::masks::Stretch;
 use super::rotation::keeps_rotation;
@@ -51,8 +52,9 @@ pub fn anneal(
     go_on: impl Fn(u64) -> bool,
 ) {
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
-    const RENEW_EVERY: u64 = 50;
-    const MASKS_EVERY: u64 = 600;
+    const RENEW_EVERY: u64 = 25;
+    const MASKS_EVERY: u64 = 1200;
+    const EXCHANGE_EVERY: u64 = 2;
     const ASK_EVERY: u64 = 500;
     const REFRESH_EVERY: u64 = 4000;
     // Another mask costs a whole bed its settled years: so many times the usual loss is taken (tuned on
@@ -81,6 +83,8 @@ pub fn anneal(
                 0.1,
             );
             worth = draft.worth(context).unwrap_or(worth);
+        } else if step % EXCHANGE_EVERY == 0 {
+            worth = exchange(improver, draft, worth, warmth);
         } else {
             worth = small_move(improver, draft, neighbours, worth, warmth);
         }
@@ -98,25 +102,19 @@ pub fn anneal(
     *draft = best.1;
 }
 
-/// Puts one planting in, or shifts one, or takes one out; the worth after.
-fn small_move(
-    improver: &mut Improver,
-    draft: &mut Draft,
-    neighbours: &Neighbours,
-    worth: f64,
-    warmth: f64,
-) -> f64 {
-    let context = improver.context;
-    let (group, strip) = improver.random_strip();
-    let Some(year) = changed_year(improver, draft, neighbours, group, strip) else {
+/// Exchanges what stands in two strips for some weeks; the worth after.
+fn exchange(improver: &mut Improver, draft: &mut Draft, worth: f64, warmth: f64) -> f64 {
+    let Some(years) = drawn(improver, draft) else {
         return worth;
     };
-    let replaced = draft.replace(context, improver.larder, group, strip, year);
-    let accepted = draft.worth(context).filter(|new| {
-        let loss = worth - new;
-        loss <= 0.0 || improver.random.random::<f64>() < (-loss / warmth).exp()
-    });
-    match accepted {
+    tried(improver, draft, years, worth, warmth)
+}
+
+/// Puts years on strips and takes them back where the loss is too great; the worth after.
+fn tried(improver: &mut Improver, draft: &mut Draft, years: Years, worth: f64, warmth: f64) -> f64 {
+    let context = improver.context;
+    let replaced = draft.replace_all(context, improver.larder, years);
+    match taken(improver, draft, worth, warmth) {
         Some(new) => new,
         None => {
             draft.restore(context, improver.larder, replaced);
@@ -125,13 +123,49 @@ fn small_move(
     }
 }
 
+/// The worth of a changed draft, where it is not less than before or the loss is taken.
+fn taken(improver: &mut Improver, draft: &Draft, worth: f64, warmth: f64) -> Option<f64> {
+    draft.worth(improver.context).filter(|new| {
+        let loss = worth - new;
+        loss <= 0.0 || improver.random.random::<f64>() < (-loss / warmth).exp()
+    })
+}
+
+/// Puts one planting in, or shifts one, or takes one out; the worth after.
+fn small_move(
+    improver: &mut Improver,
+    draft: &mut Draft,
+    neighbours: &Neighbours,
+    worth: f64,
+    warmth: f64,
+) -> f64 {
+    let (group, strip) = improver.random_strip();
+    let Some((year, given_up)) = changed_year(improver, draft, neighbours, group, strip) else {
+        return worth;
+    };
+    let season = improver.context.season;
+    let meets = |&c: &CandidateId| {
+        let given_up = given_up == Some(c) || season.candidates[c].standing.is_some();
+        !given_up && !year.contains(&c)
+    };
+    let old = draft.years[group][strip].iter().copied();
+    let in_the_way: Vec<CandidateId> = old.filter(meets).collect();
+    let mut years = vec![((group, strip), year)];
+    // Where work is short, what gives way had better go: half of the time it does.
+    if !in_the_way.is_empty() && improver.random.random::<bool>() {
+        elsewhere(improver, draft, &mut years, &in_the_way);
+    }
+    tried(improver, draft, years, worth, warmth)
+}
+
+/// A year for the strip with one planting more, less or other than it has, and the one that was given up for it.
 fn changed_year(
     improver: &mut Improver,
     draft: &Draft,
     neighbours: &Neighbours,
     group: GroupId,
     strip: usize,
-) -> Option<Vec<CandidateId>> {
+) -> Option<(Vec<CandidateId>, Option<CandidateId>)> {
     const NEAR: usize = 12; // neighbours looked at on either side of a planting
     const TASTE: i32 = 3; // for candidates that lose little; tuned on the demo holding
     let context = improver.context;
@@ -151,7 +185,10 @@ fn changed_year(
             }
             let mut rest = year.clone();
             rest.remove(place);
-            return insert(context, draft, group, &rest, chosen);
+            return Some((
+                insert(context, draft, group, &rest, chosen)?,
+                Some(year[place]),
+            ));
         }
     }
     let kind_of_move = improver.random.random_range(0..10);
@@ -164,12 +201,13 @@ fn changed_year(
         // Take one out.
         let c = *year.get(place)?;
         if season.candidates[c].standing.is_some() {
-            return other_alternative(improver, draft, group, year);
+            return Some((other_alternative(improver, draft, group, year)?, None));
         }
         let mut new = year.clone();
         new.remove(place);
-        return Some(new);
+        return Some((new, Some(c)));
     }
+    let mut given_up = None;
     let chosen = if kind_of_move < 6 && !year.is_empty() {
         let c = year[place];
         let old = &season.candidates[c];
@@ -184,6 +222,7 @@ fn changed_year(
         if !context.fits_mask(pick, &draft.masks[bed]) || !season.allowed(pick, bed) {
             return None;
         }
+        given_up = Some(c);
         pick
     } else {
         if fitting.is_empty() {
@@ -194,7 +233,7 @@ fn changed_year(
     if context.excluded[chosen] {
         return None;
     }
-    insert(context, draft, group, year, chosen)
+    Some((insert(context, draft, group, year, chosen)?, given_up))
 }
 
 /// Another way to treat what stands, what no longer fits after it dropped.

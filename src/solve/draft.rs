@@ -30,11 +30,12 @@ pub struct Draft {
     moves: Vec<f64>,
 }
 
-/// A year that was replaced, with all that is needed to put it back.
+/// A strip: its group, and its place there.
+pub type Place = (GroupId, usize);
+
+/// Years that were replaced, with all that is needed to put them back.
 pub struct Replaced {
-    group: GroupId,
-    strip: usize,
-    pub old: Vec<CandidateId>,
+    old: Vec<(Place, Vec<CandidateId>)>,
     cost: f64,
     supply: Before,
 }
@@ -142,47 +143,57 @@ impl Draft {
         strip: usize,
         year: Vec<CandidateId>,
     ) -> Replaced {
+        self.replace_all(context, larder, vec![((group, strip), year)])
+    }
+
+    /// The same for several strips at once.
+    pub fn replace_all(
+        &mut self,
+        context: &Context,
+        larder: &Larder,
+        years: Vec<(Place, Vec<CandidateId>)>,
+    ) -> Replaced {
         let mut changes = Vec::new();
-        for (candidates, sign) in [(&self.years[group][strip], -1.0), (&year, 1.0)] {
-            for &c in candidates.iter() {
+        let mut count = |candidates: &[CandidateId], sign: f64| {
+            // Most of a year stays as it was, or goes to another strip.
+            for &c in candidates {
                 for &(class, units) in &context.classes.of_candidate[c] {
                     changes.push((class, sign * units));
                 }
             }
+        };
+        for ((group, strip), year) in &years {
+            count(&self.years[*group][*strip], -1.0);
+            count(year, 1.0);
         }
         merge(&mut changes);
         let cost = self.cost;
-        let old = std::mem::replace(&mut self.years[group][strip], year);
-        self.tally(context, group, &old, -1.0);
-        let new = std::mem::take(&mut self.years[group][strip]);
-        self.tally(context, group, &new, 1.0);
-        self.years[group][strip] = new;
+        let old = self.put(context, years);
         let supply = self.supply.change(context, larder, &changes);
-        Replaced {
-            group,
-            strip,
-            old,
-            cost,
-            supply,
-        }
+        Replaced { old, cost, supply }
+    }
+
+    /// Puts years on strips and tallies them; the years that were there.
+    fn put(
+        &mut self,
+        context: &Context,
+        years: Vec<(Place, Vec<CandidateId>)>,
+    ) -> Vec<(Place, Vec<CandidateId>)> {
+        let put = |((group, strip), year): (Place, Vec<CandidateId>)| {
+            let old = std::mem::take(&mut self.years[group][strip]);
+            self.tally(context, group, &old, -1.0);
+            self.tally(context, group, &year, 1.0);
+            self.years[group][strip] = year;
+            ((group, strip), old)
+        };
+        years.into_iter().map(put).collect()
     }
 
     /// Takes the last replacement back.
     pub fn restore(&mut self, context: &Context, larder: &Larder, replaced: Replaced) {
-        let Replaced {
-            group,
-            strip,
-            old,
-            cost,
-            supply,
-        } = replaced;
-        let new = std::mem::replace(&mut self.years[group][strip], old);
-        self.tally(context, group, &new, -1.0);
-        let old = std::mem::take(&mut self.years[group][strip]);
-        self.tally(context, group, &old, 1.0);
-        self.years[group][strip] = old;
-        self.cost = cost;
-        self.supply.restore(larder, supply);
+        self.put(context, replaced.old);
+        self.cost = replaced.cost;
+        self.supply.restore(larder, replaced.supply);
     }
 
     fn tally(&mut self, context: &Context, group: GroupId, candidates: &[CandidateId], sign: f64) {

@@ -26,6 +26,8 @@ pub struct Improver<'i, 'a> {
     pub fitting: Vec<Vec<CandidateId>>,
     pub random: ChaCha8Rng,
     strips: Vec<(GroupId, usize)>,
+    /// The same by kind of bed.
+    alike: Vec<Vec<(GroupId, usize)>>,
     /// What a strip loses by each candidate at the prices of a relaxation; empty where there are none.
     losses: &'i [f64],
 }
@@ -42,21 +44,35 @@ impl<'i, 'a> Improver<'i, 'a> {
         let fitting = (0..context.season.beds.len())
             .map(|bed| fitting(context, bed, &draft.masks[bed], losses))
             .collect();
+        let strips: Vec<(GroupId, usize)> = (0..context.season.groups.len())
+            .flat_map(|g| (0..context.count(g)).map(move |s| (g, s)))
+            .collect();
+        let kind = |group: GroupId| context.season.beds[context.season.groups[group].bed].kind;
+        let mut alike = vec![Vec::new(); context.season.kinds.len()];
+        for &(group, strip) in &strips {
+            alike[kind(group)].push((group, strip));
+        }
         Improver {
+            alike,
+            strips,
             context,
             larder,
             fitting,
             random: ChaCha8Rng::seed_from_u64(seed),
             losses,
-            strips: (0..context.season.groups.len())
-                .flat_map(|g| (0..context.count(g)).map(move |s| (g, s)))
-                .collect(),
         }
     }
 
     /// Any strip.
     pub fn random_strip(&mut self) -> (GroupId, usize) {
         self.strips[self.random.random_range(0..self.strips.len())]
+    }
+
+    /// Any strip on beds of the same kind.
+    pub fn random_strip_like(&mut self, (group, _): (GroupId, usize)) -> (GroupId, usize) {
+        let season = self.context.season;
+        let alike = &self.alike[season.beds[season.groups[group].bed].kind];
+        alike[self.random.random_range(0..alike.len())]
     }
 
     /// One pass over all strips in random order; how much the worth rose.
@@ -94,10 +110,7 @@ impl<'i, 'a> Improver<'i, 'a> {
                 for strip in 0..self.context.count(group) {
                     let year = &trial.years[group][strip];
                     if !year.iter().all(|&c| self.context.fits_mask(c, mask)) {
-                        let left = match self.context.season.cycle {
-                            Some(_) => fits_left(self.context, group, year, mask),
-                            None => idle_year(self.context, group, Some(mask)),
-                        };
+                        let left = fits_left(self.context, group, year, mask);
                         possible &= left.is_some();
                         let left = left.unwrap_or_default();
                         trial.replace(self.context, self.larder, group, strip, left);
@@ -318,21 +331,28 @@ impl<'i, 'a> Improver<'i, 'a> {
     }
 }
 
-/// What of a ring's plantings agrees with another mask; what stands there for good must.
+/// What of a strip's plantings agrees with another mask, what stands there treated otherwise where it must be;
+/// `None` where it cannot be treated in any way.
 fn fits_left(
     context: &Context,
     group: GroupId,
     year: &[CandidateId],
     mask: &[CoverState],
 ) -> Option<Vec<CandidateId>> {
-    match context.season.groups[group].standing {
-        Some(_) => idle_year(context, group, Some(mask)),
-        None => Some(
-            (year.iter().copied())
-                .filter(|&c| context.fits_mask(c, mask))
-                .collect(),
-        ),
+    let season = context.season;
+    let fits = |c: &CandidateId| context.fits_mask(*c, mask);
+    if season.groups[group].standing.is_none() || year.first().is_some_and(fits) {
+        return Some(year.iter().copied().filter(fits).collect());
     }
+    let least = idle_year(context, group, Some(mask))?;
+    let end = least.last().map_or(0, |&c| season.candidates[c].end);
+    let after = |c: &CandidateId| fits(c) && season.candidates[*c].start >= end;
+    let mut left = least.clone();
+    left.extend(year.iter().skip(1).copied().filter(after));
+    Some(match keeps_rotation(season, group, &left) {
+        true => left,
+        false => least,
+    })
 }
 
 /// Whether a planting finds room in a ring beside others and keeps their breaks.

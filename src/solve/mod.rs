@@ -12,6 +12,7 @@ mod compact;
 mod context;
 mod draft;
 pub mod exact;
+mod exchange;
 mod finish;
 mod flow;
 mod given;

@@ -22,14 +22,14 @@ pub const ROUNDS: [(u64, f64, Option<usize>); 7] = [
     (14400, 0.1, None),
 ];
 /// Multiplications of a relaxation that take about as long as one move of annealing, an estimate.
-const MOVE_EFFORT: u64 = 80_000;
+const MOVE_EFFORT: u64 = 60_000;
 /// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
 /// begin from the best plan.
 const AFRESH: u64 = 2;
 /// Rounds after which a plan is fair.
 pub const FAIR: usize = 3;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
-const COLDEST: f64 = 0.015;
+const COLDEST: f64 = 0.005;
 /// The same at the start of the round that mends a plan: it is good but for what befell it (estimate).
 const MENDING: f64 = 0.05;
 
@@ -66,13 +66,14 @@ impl Search<'_, '_> {
         if let Some((_, best)) = self
             .best
             .as_ref()
-            .filter(|_| self.begun || rounds.start > 0)
+            .filter(|_| self.begun || rounds.start > 0 || draft.worth(self.context).is_none())
         {
             draft = best.clone();
         }
         self.tell("draft");
         let mut lowering = self.lowering.take();
         let warmth = self.warmth();
+        let mut speed = None;
         for round in rounds {
             let (per_strip, warmest, lower) = ROUNDS[round];
             let warmest = if self.mending { MENDING } else { warmest } * warmth;
@@ -83,8 +84,9 @@ impl Search<'_, '_> {
             let cooling = Cooling {
                 first: warmest,
                 last: COLDEST * warmth,
-                moves: per_strip * self.strips() as u64,
+                moves: self.fitted(per_strip * self.strips() as u64, speed),
             };
+            let begun = self.watch.seconds();
             let aids = Aids {
                 neighbours: &neighbours,
                 choices: &choices,
@@ -92,6 +94,7 @@ impl Search<'_, '_> {
             };
             let found =
                 self.anneal_twice(&draft, &aids, &cooling, round, lowering.as_mut().zip(lower));
+            speed = Some(cooling.moves as f64 / (self.watch.seconds() - begun).max(1e-9));
             for draft in &found {
                 self.keep(draft);
             }
@@ -106,6 +109,24 @@ impl Search<'_, '_> {
             self.tell("improve");
         }
         self.lowering = lowering;
+    }
+
+    /// Moves of a round that ends before a limit cuts it short, for only its cold end finds better plans: so many
+    /// as are asked for, or all that are left where that is not half as many again.
+    fn fitted(&self, moves: u64, speed: Option<f64>) -> u64 {
+        /// Time that the end of the search takes besides, share of what is left.
+        const SPARE: f64 = 0.04;
+        let by_work = self
+            .options
+            .work
+            .map(|limit| (limit.saturating_sub(self.work)) * MOVES_PER_WORK / 2);
+        let by_time = self.options.seconds.zip(speed).map(|(limit, speed)| {
+            ((limit - self.watch.seconds()).max(0.0) * (1.0 - SPARE) * speed) as u64
+        });
+        match by_work.into_iter().chain(by_time).min() {
+            Some(left) if left < moves + moves / 2 => left,
+            _ => moves,
+        }
     }
 
     /// What the losses that are taken are multiplied by: in a standing year more where a strip is worth more, for

@@ -28,6 +28,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 mod division;
+mod exchange;
 
 /// A clock that runs at every look, as a busy machine's would, and nobody to interrupt.
 #[derive(Default)]
