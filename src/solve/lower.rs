@@ -23,6 +23,8 @@ pub struct Lowering {
     pub work: u64,
     /// Multiplications of all relaxations and prices so far.
     effort: u64,
+    /// Multiplications of the last round.
+    last_effort: u64,
     /// The bound after each round with rounding rows.
     history: Vec<f64>,
     compact: Compact,
@@ -82,6 +84,7 @@ impl Lowering {
             strips: Vec::new(),
             work: paths.len() as u64,
             effort: 0,
+            last_effort: 0,
             history: Vec::new(),
             compact: Compact::of(context, years),
             separator: Separator::of(context),
@@ -105,7 +108,8 @@ impl Lowering {
         // Part of the budget that is spent though the bound falls slowly, an estimate.
         const PART: u64 = 4;
         let before = self.effort;
-        let mut last = 0;
+        // The first round may take twice what there is: a round that begins late is not cut short.
+        let mut last = self.last_effort / 2;
         loop {
             let most = budget.effort / if self.slowly() { PART } else { 1 };
             if self.effort - before + last > most || !go_on() {
@@ -115,6 +119,7 @@ impl Lowering {
             let brought = self.round(context);
             self.history.push(self.bound);
             last = self.effort - start;
+            self.last_effort = last;
             if brought == Round::Done {
                 break;
             }
