@@ -155,7 +155,6 @@ impl Draft {
     ) -> Replaced {
         let mut changes = Vec::new();
         let mut count = |candidates: &[CandidateId], sign: f64| {
-            // Most of a year stays as it was, or goes to another strip.
             for &c in candidates {
                 for &(class, units) in &context.classes.of_candidate[c] {
                     changes.push((class, sign * units));

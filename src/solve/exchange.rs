@@ -2,10 +2,11 @@
 //! sees no difference, so the worth changes little or not at all; but ground comes together that was too short for
 //! a planting on either strip, or lay where a break forbade it.
 
+use super::context::Context;
 use super::draft::{Draft, Place};
 use super::improve::Improver;
 use super::rotation::keeps_rotation;
-use crate::candidates::{CandidateId, Season};
+use crate::candidates::{CandidateId, GroupId, Season};
 use rand::Rng;
 use std::ops::Range;
 
@@ -32,13 +33,7 @@ pub fn drawn(improver: &mut Improver, draft: &Draft) -> Option<Years> {
     let with =
         |at: Place, out: &Range<usize>, put: &[CandidateId]| -> Option<(Place, Vec<CandidateId>)> {
             let own = year(at);
-            let bed = season.groups[at.0].bed;
-            let mask = &draft.masks[bed];
-            let fits = |&c: &CandidateId| {
-                improver.context.fits_mask(c, mask)
-                    && season.allowed(c, bed)
-                    && season.candidates[c].end <= season.groups[at.0].weeks
-            };
+            let fits = |&c: &CandidateId| may_stand(improver.context, draft, at.0, c);
             let new = [&own[..out.start], put, &own[out.end..]].concat();
             (put.iter().all(fits) && keeps_rotation(season, at.0, &new)).then_some((at, new))
         };
@@ -77,7 +72,17 @@ fn meeting(
     }
 }
 
-/// Finds other strips for plantings that had to make way, where they meet nothing; those for which there is none are left out.
+/// Whether a strip of the group admits a planting: what lies there, what the grower keeps out, and the end of its year.
+fn may_stand(context: &Context, draft: &Draft, group: GroupId, candidate: CandidateId) -> bool {
+    let season = context.season;
+    let bed = season.groups[group].bed;
+    context.fits_mask(candidate, &draft.masks[bed])
+        && season.allowed(candidate, bed)
+        && season.candidates[candidate].end <= season.groups[group].weeks
+}
+
+/// Finds other strips of the kind for plantings that had to make way, where they meet nothing; `years` begins with
+/// the strip that they left. Those for which none is found are left out.
 pub fn elsewhere(
     improver: &mut Improver,
     draft: &Draft,
@@ -100,11 +105,7 @@ pub fn elsewhere(
             {
                 continue;
             }
-            let bed = season.groups[group].bed;
-            if !improver.context.fits_mask(c, &draft.masks[bed])
-                || !season.allowed(c, bed)
-                || planting.end > season.groups[group].weeks
-            {
+            if !may_stand(improver.context, draft, group, c) {
                 continue;
             }
             let mut new = year.clone();
