@@ -228,9 +228,11 @@ def unharmed(driver, file):
 
 
 def lost(plan, start):
-    """An event for the first standing crop that is to be harvested after the start."""
-    later = [p for p in plan["plantings"] if p.get("standing") and p.get("last_harvest", "") > start]
-    return later[0]["id"]
+    """The standing crop of which most is still to be harvested after the start: it is missed."""
+    def later(planting):
+        return sum(units for week, units in planting.get("harvest", {}).items() if week > start)
+
+    return max((p for p in plan["plantings"] if p.get("standing")), key=later)["id"]
 
 
 def answers(binary, scenario, folder):
