@@ -2,8 +2,8 @@
 //! strips and masks among them.
 
 use super::context::Context;
-use super::draft::Draft;
-use super::exchange::{Years, drawn, elsewhere};
+use super::draft::{Draft, Years};
+use super::exchange::{drawn, elsewhere};
 use super::improve::{Guide, Improver, one_of};
 use super::masks::Stretch;
 use super::rotation::keeps_rotation;
@@ -114,21 +114,17 @@ fn exchange(improver: &mut Improver, draft: &mut Draft, worth: f64, warmth: f64)
 fn tried(improver: &mut Improver, draft: &mut Draft, years: Years, worth: f64, warmth: f64) -> f64 {
     let context = improver.context;
     let replaced = draft.replace_all(context, improver.larder, years);
-    match taken(improver, draft, worth, warmth) {
+    let accepted = draft.worth(context).filter(|new| {
+        let loss = worth - new;
+        loss <= 0.0 || improver.random.random::<f64>() < (-loss / warmth).exp()
+    });
+    match accepted {
         Some(new) => new,
         None => {
             draft.restore(context, improver.larder, replaced);
             worth
         }
     }
-}
-
-/// The worth of a changed draft, where it is not less than before or the loss is taken.
-fn taken(improver: &mut Improver, draft: &Draft, worth: f64, warmth: f64) -> Option<f64> {
-    draft.worth(improver.context).filter(|new| {
-        let loss = worth - new;
-        loss <= 0.0 || improver.random.random::<f64>() < (-loss / warmth).exp()
-    })
 }
 
 /// Puts one planting in, or shifts one, or takes one out; the worth after.

@@ -33,9 +33,12 @@ pub struct Draft {
 /// A strip: its group, and its place there.
 pub type Place = (GroupId, usize);
 
+/// Years for some strips.
+pub type Years = Vec<(Place, Vec<CandidateId>)>;
+
 /// Years that were replaced, with all that is needed to put them back.
 pub struct Replaced {
-    old: Vec<(Place, Vec<CandidateId>)>,
+    old: Years,
     cost: f64,
     supply: Before,
 }
@@ -147,12 +150,7 @@ impl Draft {
     }
 
     /// The same for several strips at once.
-    pub fn replace_all(
-        &mut self,
-        context: &Context,
-        larder: &Larder,
-        years: Vec<(Place, Vec<CandidateId>)>,
-    ) -> Replaced {
+    pub fn replace_all(&mut self, context: &Context, larder: &Larder, years: Years) -> Replaced {
         let mut changes = Vec::new();
         let mut count = |candidates: &[CandidateId], sign: f64| {
             for &c in candidates {
@@ -173,11 +171,7 @@ impl Draft {
     }
 
     /// Puts years on strips and tallies them; the years that were there.
-    fn put(
-        &mut self,
-        context: &Context,
-        years: Vec<(Place, Vec<CandidateId>)>,
-    ) -> Vec<(Place, Vec<CandidateId>)> {
+    fn put(&mut self, context: &Context, years: Years) -> Years {
         let put = |((group, strip), year): (Place, Vec<CandidateId>)| {
             let old = std::mem::take(&mut self.years[group][strip]);
             self.tally(context, group, &old, -1.0);

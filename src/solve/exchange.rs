@@ -3,15 +3,12 @@
 //! a planting on either strip, or lay where a break forbade it.
 
 use super::context::Context;
-use super::draft::{Draft, Place};
-use super::improve::Improver;
+use super::draft::{Draft, Place, Years};
+use super::improve::{Improver, put_beside};
 use super::rotation::keeps_rotation;
 use crate::candidates::{CandidateId, GroupId, Season};
 use rand::Rng;
 use std::ops::Range;
-
-/// Years for some strips.
-pub type Years = Vec<(Place, Vec<CandidateId>)>;
 
 /// An exchange drawn at random: a planting, or all from it to the end of the year, for what is there in the same
 /// weeks on another strip of the kind; `None` where the one drawn is not possible.
@@ -90,27 +87,16 @@ pub fn elsewhere(
     plantings: &[CandidateId],
 ) {
     const TRIES: usize = 24; // strips, an estimate
-    let season = improver.context.season;
     let from = years[0].0;
     for &c in plantings {
-        let planting = &season.candidates[c];
         for _ in 0..TRIES {
             let (group, strip) = improver.random_strip_like(from);
             let changed = years.iter().position(|(place, _)| *place == (group, strip));
             let year = changed.map_or(&draft.years[group][strip], |n| &years[n].1);
-            let place = year.partition_point(|&o| season.candidates[o].end <= planting.start);
-            if year[place..]
-                .iter()
-                .any(|&o| season.candidates[o].start < planting.end)
-            {
-                continue;
-            }
             if !may_stand(improver.context, draft, group, c) {
                 continue;
             }
-            let mut new = year.clone();
-            new.insert(place, c);
-            if keeps_rotation(season, group, &new) {
+            if let Some(new) = put_beside(improver.context, group, c, year) {
                 match changed {
                     Some(n) => years[n].1 = new,
                     None => years.push(((group, strip), new)),

@@ -309,7 +309,7 @@ impl<'i, 'a> Improver<'i, 'a> {
             Some((place, kept)) => {
                 let beside = |c: &CandidateId| {
                     season.candidates[*c].start / season.weeks == place
-                        && stands_beside(self.context, group, *c, kept)
+                        && put_beside(self.context, group, *c, kept).is_some()
                 };
                 let there: Vec<CandidateId> =
                     (self.fitting[bed].iter().copied().filter(beside)).collect();
@@ -355,26 +355,26 @@ fn fits_left(
     })
 }
 
-/// Whether a planting finds room in a ring beside others and keeps their breaks.
-fn stands_beside(
+/// A year, or a ring's plantings, with one more where it meets none of them and all breaks are kept.
+pub fn put_beside(
     context: &Context,
     group: GroupId,
     candidate: CandidateId,
     others: &[CandidateId],
-) -> bool {
+) -> Option<Vec<CandidateId>> {
     let season = context.season;
     let new = &season.candidates[candidate];
     let apart = |&other: &CandidateId| {
         let old = &season.candidates[other];
         new.end <= old.start || old.end <= new.start
     };
-    if !others.iter().all(apart) {
-        return false;
+    if new.end > season.groups[group].weeks || !others.iter().all(apart) {
+        return None;
     }
     let mut all = others.to_vec();
-    let place = others.partition_point(|&c| season.candidates[c].start < new.start);
+    let place = others.partition_point(|&c| season.candidates[c].end <= new.start);
     all.insert(place, candidate);
-    new.end <= season.groups[group].weeks && keeps_rotation(context.season, group, &all)
+    keeps_rotation(season, group, &all).then_some(all)
 }
 
 /// One of the first `count` numbers, small ones more often: the more so, the higher the power.

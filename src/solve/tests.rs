@@ -83,6 +83,18 @@ fn drafted(context: &Context, larder: &Larder, seed: u64) -> Draft {
     draft
 }
 
+/// Kept up to date change by change, a draft costs what it costs built afresh.
+fn costs_the_same_built_afresh(context: &Context, larder: &Larder, draft: &Draft, seed: u64) {
+    let mut fresh = Draft::idle(context, larder, draft.masks.clone());
+    for (group, years) in draft.years.iter().enumerate() {
+        for (strip, year) in years.iter().enumerate() {
+            fresh.replace(context, larder, group, strip, year.clone());
+        }
+    }
+    let (kept, fresh) = (draft.fixed_cost(context), fresh.fixed_cost(context));
+    assert!((kept - fresh).abs() < 1e-6, "seed {seed}: {kept} {fresh}");
+}
+
 /// Prices of all sizes, some below nothing before they are clamped.
 fn random_prices(context: &Context, random: &mut ChaCha8Rng) -> Prices {
     let mut prices = Prices::zero(context.season, &context.variety);

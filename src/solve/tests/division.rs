@@ -3,10 +3,9 @@
 //! Sources of truth: microlp's optimum of the table's programme, written here from
 //! docs/method/programme.md, and every row counted again from the draws. All seasons are random.
 
-use super::{drafted, slack, small};
+use super::{costs_the_same_built_afresh, drafted, slack, small};
 use crate::programme::{Goal, Programme, Sense};
 use crate::solve::context::Context;
-use crate::solve::draft::Draft;
 use crate::solve::finish::finish;
 use crate::solve::linear::{self, Limits};
 use crate::solve::supply::{Larder, Supply, band};
@@ -225,15 +224,7 @@ fn a_year_taken_back_leaves_the_draft_as_it_was() {
             let now: Vec<f64> = (0..season.weeks).map(|w| draft.other_minutes(w)).collect();
             assert!(near(&minutes, &now));
         }
-        // Kept up to date change by change, it is worth what it is worth built afresh.
-        let mut fresh = Draft::idle(&context, &larder, draft.masks.clone());
-        for (group, years) in draft.years.iter().enumerate() {
-            for (strip, year) in years.iter().enumerate() {
-                fresh.replace(&context, &larder, group, strip, year.clone());
-            }
-        }
-        let (kept, fresh) = (draft.fixed_cost(&context), fresh.fixed_cost(&context));
-        assert!((kept - fresh).abs() < 1e-6, "seed {seed}: {kept} {fresh}");
+        costs_the_same_built_afresh(&context, &larder, &draft, seed);
     }
     assert!(exchanged > 200);
 }

@@ -3,11 +3,11 @@
 //! Sources of truth: rotation and ground told off week by week here, in steps of this file's own; the worth of a draft
 //! built afresh. All seasons are random.
 
-use super::{drafted, small};
+use super::{costs_the_same_built_afresh, drafted, small};
 use crate::candidates::{CandidateId, Rotation, Season};
 use crate::solve::context::Context;
-use crate::solve::draft::Draft;
-use crate::solve::exchange::{Years, drawn, elsewhere};
+use crate::solve::draft::{Draft, Years};
+use crate::solve::exchange::{drawn, elsewhere};
 use crate::solve::improve::Improver;
 use crate::solve::supply::Larder;
 
@@ -86,14 +86,7 @@ fn an_exchange_moves_plantings_and_changes_nothing_on_the_table() {
             assert_eq!(table.to_bits(), draft.supply.worth(&context).to_bits());
             exchanged += 1;
         }
-        let mut fresh = Draft::idle(&context, &larder, draft.masks.clone());
-        for (group, years) in draft.years.iter().enumerate() {
-            for (strip, year) in years.iter().enumerate() {
-                fresh.replace(&context, &larder, group, strip, year.clone());
-            }
-        }
-        let (kept, fresh) = (draft.fixed_cost(&context), fresh.fixed_cost(&context));
-        assert!((kept - fresh).abs() < 1e-6, "seed {seed}: {kept} {fresh}");
+        costs_the_same_built_afresh(&context, &larder, &draft, seed);
     }
     assert!(exchanged > 100, "{exchanged}");
 }
