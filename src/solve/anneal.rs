@@ -53,7 +53,7 @@ pub fn anneal(
 ) {
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
     const RENEW_EVERY: u64 = 25;
-    const MASKS_EVERY: u64 = 1200;
+    const MASKS_EVERY: u64 = 600;
     const EXCHANGE_EVERY: u64 = 2;
     const ASK_EVERY: u64 = 500;
     const REFRESH_EVERY: u64 = 4000;

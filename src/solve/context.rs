@@ -1,7 +1,9 @@
 //! What every part of the search needs at hand: the season with its classes, terrains and family
 //! windows, and the pricing of strip-years over all groups on both cores.
 
-use crate::candidates::{CandidateId, CoverState, FamilyUse, GroupId, Rotation, Season};
+use super::room::Raisings;
+use super::wants::Portions;
+use crate::candidates::{Candidate, CandidateId, CoverState, FamilyUse, GroupId, Rotation, Season};
 use crate::domain::BedId;
 use crate::strips::{
     Arc, LotClasses, Moves, Path, PathFinder, Prices, Strip, Terrains, Values, VarietyRows,
@@ -14,13 +16,20 @@ pub struct Context<'a> {
     pub classes: LotClasses,
     pub variety: VarietyRows,
     pub terrains: Terrains,
-    /// Distinct lists of family windows, and which one each candidate has.
+    /// Distinct lists of family windows.
     pub uses: Vec<Vec<FamilyUse>>,
-    pub uses_of: Vec<u32>,
     /// Groups of each bed.
     pub groups_of: Vec<Vec<GroupId>>,
     /// Seed and work (not harvest, not covers) of each candidate, money per strip.
     pub plain: Vec<f64>,
+    /// What a strip of each candidate brings to the table.
+    pub portions: Portions,
+    /// What a strip of each candidate takes of the shelf.
+    pub raisings: Raisings,
+    /// The candidates as arcs, worth nothing yet.
+    arcs: Vec<Arc>,
+    /// Whether each asks for the same in all its weeks.
+    steady: Vec<bool>,
     /// Whether any bed discourages a break.
     pub discourages: bool,
     /// Candidates left out of the search (proven needless); all false at first.
@@ -35,7 +44,7 @@ impl<'a> Context<'a> {
     pub fn new(season: &'a Season) -> Context<'a> {
         let mut index: BTreeMap<Vec<(usize, usize, usize)>, u32> = BTreeMap::new();
         let mut uses = Vec::new();
-        let uses_of = season
+        let uses_of: Vec<u32> = season
             .candidates
             .iter()
             .map(|c| {
@@ -50,17 +59,26 @@ impl<'a> Context<'a> {
                 })
             })
             .collect();
+        let arcs = (season.candidates.iter().enumerate())
+            .map(|(id, candidate)| arc(id, candidate, uses_of[id]))
+            .collect();
+        let classes = LotClasses::of(season);
         let mut groups_of = vec![Vec::new(); season.beds.len()];
         for (g, group) in season.groups.iter().enumerate() {
             groups_of[group.bed].push(g);
         }
         Context {
             season,
-            classes: LotClasses::of(season),
+            raisings: Raisings::of(season),
+            portions: Portions::of(season, &classes),
+            classes,
+            arcs,
+            steady: (season.candidates.iter())
+                .map(|c| c.states.windows(2).all(|pair| pair[0] == pair[1]))
+                .collect(),
             variety: VarietyRows::of(season),
             terrains: Terrains::of(season),
             uses,
-            uses_of,
             groups_of,
             plain: season
                 .candidates
@@ -92,6 +110,26 @@ impl<'a> Context<'a> {
         c.states[..] == mask[c.start..c.end]
     }
 
+    /// Those of the candidates that fit a mask, in their order.
+    pub fn all_fitting(&self, candidates: &[CandidateId], mask: &[CoverState]) -> Vec<CandidateId> {
+        // Up to where what lies there stays the same, by week.
+        let mut same: Vec<usize> = (1..=mask.len()).collect();
+        for week in (1..mask.len()).rev() {
+            if mask[week - 1] == mask[week] {
+                same[week - 1] = same[week];
+            }
+        }
+        let fits = |&c: &CandidateId| {
+            let arc = &self.arcs[c];
+            let (start, end) = (usize::from(arc.start), usize::from(arc.end));
+            match self.steady[c] && start < end {
+                true => mask[start] == arc.first && end <= same[start],
+                false => self.fits_mask(c, mask),
+            }
+        };
+        candidates.iter().copied().filter(fits).collect()
+    }
+
     /// Cost of cover moves between plantings for a strip of a bed with `strips` strips.
     pub fn moves(&self, strips: u32) -> Moves {
         let share = |minutes: f64| minutes * self.season.minute_money / f64::from(strips);
@@ -112,16 +150,9 @@ impl<'a> Context<'a> {
 
     /// An arc for a candidate at a value.
     pub fn arc(&self, candidate: CandidateId, value: f64) -> Arc {
-        let c = &self.season.candidates[candidate];
-        let week = |w: usize| u16::try_from(w).expect("horizons are short");
         Arc {
-            candidate,
-            start: week(c.start),
-            end: week(c.end),
-            first: c.states.first().copied().unwrap_or(0),
-            last: c.states.last().copied().unwrap_or(0),
-            uses: self.uses_of[candidate],
             value,
+            ..self.arcs[candidate]
         }
     }
 
@@ -276,3 +307,16 @@ impl<'a> Context<'a> {
 
 /// Threads that price at once; the result does not depend on it.
 const THREADS: usize = 2;
+
+fn arc(id: CandidateId, candidate: &Candidate, uses: u32) -> Arc {
+    let week = |w: usize| u16::try_from(w).expect("horizons are short");
+    Arc {
+        candidate: id,
+        start: week(candidate.start),
+        end: week(candidate.end),
+        first: candidate.states.first().copied().unwrap_or(0),
+        last: candidate.states.last().copied().unwrap_or(0),
+        uses,
+        value: 0.0,
+    }
+}

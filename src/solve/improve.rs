@@ -5,10 +5,11 @@ use super::context::Context;
 use super::draft::{Draft, idle_year};
 use super::leave_out::losses;
 use super::masks::{Stretch, in_stock, with};
+use super::room::Room;
 use super::rotation::keeps_rotation;
 use super::supply::Larder;
 use super::wants::Wants;
-use crate::candidates::{BARE, Candidate, CandidateId, CoverState, GroupId};
+use crate::candidates::{BARE, CandidateId, CoverState, GroupId};
 use crate::domain::BedId;
 use crate::strips::{Moves, PathFinder, Prices, Terrain, Values};
 use rand::seq::SliceRandom;
@@ -28,8 +29,10 @@ pub struct Improver<'i, 'a> {
     strips: Vec<(GroupId, usize)>,
     /// The same by kind of bed.
     alike: Vec<Vec<(GroupId, usize)>>,
-    /// What a strip loses by each candidate at the prices of a relaxation; empty where there are none.
-    losses: &'i [f64],
+    /// Candidates of each terrain, those first that lose a strip least.
+    by_loss: Vec<Vec<CandidateId>>,
+    /// What the table wanted when a year was last sought.
+    wants: Wants,
 }
 
 impl<'i, 'a> Improver<'i, 'a> {
@@ -38,11 +41,12 @@ impl<'i, 'a> Improver<'i, 'a> {
         context: &'i Context<'a>,
         larder: &'i Larder,
         draft: &Draft,
-        losses: &'i [f64],
+        losses: &[f64],
         seed: u64,
     ) -> Self {
-        let fitting = (0..context.season.beds.len())
-            .map(|bed| fitting(context, bed, &draft.masks[bed], losses))
+        let by_loss = by_loss(context, losses);
+        let fitting = (draft.masks.iter().enumerate())
+            .map(|(bed, mask)| context.all_fitting(&by_loss[context.terrains.of_bed[bed]], mask))
             .collect();
         let strips: Vec<(GroupId, usize)> = (0..context.season.groups.len())
             .flat_map(|g| (0..context.count(g)).map(move |s| (g, s)))
@@ -59,7 +63,8 @@ impl<'i, 'a> Improver<'i, 'a> {
             larder,
             fitting,
             random: ChaCha8Rng::seed_from_u64(seed),
-            losses,
+            by_loss,
+            wants: Wants::new(context),
         }
     }
 
@@ -100,7 +105,8 @@ impl<'i, 'a> Improver<'i, 'a> {
         let mut kept = Vec::new();
         for (bed, mask) in changes {
             trial.set_mask(self.context, *bed, mask.clone());
-            let fits = fitting(self.context, *bed, mask, self.losses);
+            let all = &self.by_loss[self.context.terrains.of_bed[*bed]];
+            let fits = self.context.all_fitting(all, mask);
             kept.push((*bed, std::mem::replace(&mut self.fitting[*bed], fits)));
         }
         let mut now = f64::NEG_INFINITY;
@@ -273,7 +279,8 @@ impl<'i, 'a> Improver<'i, 'a> {
         let bed = season.groups[group].bed;
         let mask = &draft.masks[bed];
         let terrain = &self.context.terrains.list[self.context.terrains.of_bed[bed]];
-        let wants = Wants::of(self.context, &draft.supply);
+        self.wants.look(self.context, &draft.supply);
+        let wants = &self.wants;
         let room = Room::of(self.context, draft);
         let share = if guide.is_some() {
             self.random.random_range(0.0..0.7)
@@ -286,18 +293,11 @@ impl<'i, 'a> Improver<'i, 'a> {
             .map(|_| 1.0 + noise * self.random.random_range(-1.0..1.0))
             .collect();
         let value = |c: CandidateId| {
-            let candidate = &season.candidates[c];
-            if !room.takes(candidate) {
+            if !room.takes(self.context, c) {
                 return f64::NEG_INFINITY;
             }
-            let minutes: f64 = candidate.work.iter().map(|(_, m)| m).sum();
-            let food = candidate
-                .lots
-                .first()
-                .map_or(0, |l| season.products[l.product].food);
-            let own = wants.gain(self.context, c) * taste[food]
-                - candidate.cost
-                - minutes * season.minute_money
+            let own = wants.gain(self.context, c) * taste[self.context.portions.food(c)]
+                - self.context.plain[c]
                 + room.directed(self.context, terrain, c);
             match guide {
                 Some(guide) if share > 0.0 => (1.0 - share) * own + share * guide.value[c],
@@ -383,66 +383,6 @@ pub fn one_of(random: &mut ChaCha8Rng, count: usize, power: i32) -> usize {
     (at as usize).min(count.saturating_sub(1))
 }
 
-/// What shared limits leave over in a draft.
-struct Room {
-    shelf: [Vec<f64>; 2],
-    plants: Vec<f64>,
-    /// Units missing of what is counted on.
-    missing: Vec<f64>,
-}
-
-impl Room {
-    fn of(context: &Context, draft: &Draft) -> Room {
-        let season = context.season;
-        let space = [season.shelf_unlit_m2, season.shelf_lit_m2];
-        let left = |part: usize| {
-            draft.shelf[part]
-                .iter()
-                .map(|taken| space[part] - taken)
-                .collect()
-        };
-        let missing = season
-            .always
-            .iter()
-            .zip(&draft.always)
-            .map(|(rule, begun)| rule.units - begun)
-            .collect();
-        let plants = (season.on_shelf.iter().zip(&draft.plants))
-            .map(|(there, taken)| there.plants - taken)
-            .collect();
-        Room {
-            shelf: [left(0), left(1)],
-            plants,
-            missing,
-        }
-    }
-
-    fn takes(&self, candidate: &Candidate) -> bool {
-        candidate
-            .shelf
-            .iter()
-            .all(|s| s.m2 <= self.shelf[usize::from(s.lit)][s.week] + 1e-9)
-            && (candidate.plants.iter()).all(|p| p.plants <= self.plants[p.of] + 1e-9)
-    }
-
-    fn directed(&self, context: &Context, terrain: &Terrain, candidate: CandidateId) -> f64 {
-        let season = context.season;
-        terrain
-            .served(candidate)
-            .map(|a| {
-                let rule = &season.always[a];
-                let units = rule.per_strip(&season.kinds[terrain.kind]);
-                // Half a strip missing is not worth a strip.
-                if self.missing[a] > 0.5 * units {
-                    rule.missing_money * units
-                } else {
-                    0.0
-                }
-            })
-            .sum()
-    }
-}
-
 /// Values of all candidates at the prices of a relaxation, covers as paid.
 pub struct Guide {
     value: Vec<f64>,
@@ -467,16 +407,15 @@ impl Guide {
     }
 }
 
-/// Candidates of a bed's terrain that fit a mask, those that lose least first.
-pub fn fitting(context: &Context, bed: usize, mask: &[u8], losses: &[f64]) -> Vec<CandidateId> {
-    let mut fits: Vec<CandidateId> = context.terrains.list[context.terrains.of_bed[bed]]
-        .candidates
-        .iter()
-        .copied()
-        .filter(|&c| !context.excluded[c] && context.fits_mask(c, mask))
-        .collect();
-    if !losses.is_empty() {
-        fits.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
-    }
-    fits
+/// Candidates of each terrain, those that lose least first, or by start week where there are no losses.
+fn by_loss(context: &Context, losses: &[f64]) -> Vec<Vec<CandidateId>> {
+    let of_terrain = |terrain: &Terrain| {
+        let mut all = terrain.candidates.clone();
+        all.retain(|&c| !context.excluded[c]);
+        if !losses.is_empty() {
+            all.sort_by(|&a, &b| losses[a].total_cmp(&losses[b]).then(a.cmp(&b)));
+        }
+        all
+    };
+    context.terrains.list.iter().map(of_terrain).collect()
 }

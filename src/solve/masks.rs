@@ -2,7 +2,7 @@
 //! is decided bed by bed, as stretches that plantings ask for, within the covers to hand.
 
 use super::context::{Context, Masks};
-use super::improve::{Guide, fitting};
+use super::improve::Guide;
 use crate::candidates::{BARE, CandidateId, CoverState, KindId};
 use crate::domain::BedId;
 use crate::strips::{Moves, PathFinder};
@@ -268,7 +268,9 @@ fn take(
 /// What a bed's strips are worth under a mask at the guide's values, covers paid.
 pub fn bed_value(context: &Context, guide: &Guide, bed: BedId, mask: &[CoverState]) -> f64 {
     let value = |c: usize| guide.value(c);
-    let arcs = context.arcs(&fitting(context, bed, mask, &[]), None, value);
+    let terrain = &context.terrains.list[context.terrains.of_bed[bed]];
+    let fitting = context.all_fitting(&terrain.candidates, mask);
+    let arcs = context.arcs(&fitting, None, value);
     let moves = Moves::free();
     let mut finder = PathFinder::new(
         context.season.ground_weeks(),

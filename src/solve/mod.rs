@@ -27,6 +27,7 @@ mod masks;
 mod planned;
 mod priced;
 mod reduce;
+mod room;
 mod rotation;
 mod rounds;
 mod run;

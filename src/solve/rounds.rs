@@ -50,8 +50,9 @@ impl Search<'_, '_> {
         if !self.go_on() {
             return;
         }
-        let guide = Guide::of(self.context, &prices);
-        let choices = stretches(self.context, &guide.losses);
+        let mut guide = Guide::of(self.context, &prices);
+        let mut choices = stretches(self.context, &guide.losses);
+        let mut guided_by = self.bound;
         let strips = self.lowering.as_ref().map_or(&[][..], |l| &l.strips);
         let masks = first_masks(self.context, &guide, &choices, strips);
         let neighbours = Neighbours::of(self.context);
@@ -86,6 +87,13 @@ impl Search<'_, '_> {
                 last: COLDEST * warmth,
                 moves: self.fitted(per_strip * self.strips() as u64, speed),
             };
+            if self.bound < guided_by
+                && let Some(prices) = &self.prices
+            {
+                guide = Guide::of(self.context, prices);
+                choices = stretches(self.context, &guide.losses);
+                guided_by = self.bound;
+            }
             let begun = self.watch.seconds();
             let aids = Aids {
                 neighbours: &neighbours,

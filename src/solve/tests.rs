@@ -29,6 +29,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 mod division;
 mod exchange;
+mod remembered;
 
 /// A clock that runs at every look, as a busy machine's would, and nobody to interrupt.
 #[derive(Default)]

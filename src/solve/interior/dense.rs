@@ -1,6 +1,8 @@
 //! Partial Cholesky factors of small dense matrices, column by column in blocks that a processor's vector
 //! units like. Sums are taken in one fixed order: the same numbers on every machine.
 
+use multiversion::multiversion;
+
 /// Columns eliminated at once.
 const PANEL: usize = 32;
 /// Rows and columns of a tile of the update.
@@ -67,7 +69,9 @@ fn panel(matrix: &mut [f64], size: usize, first: usize, width: usize, whole: &[f
     }
 }
 
-/// Takes the contribution of a factored panel from all columns after it.
+/// Takes the contribution of a factored panel from all columns after it. Wider vector units do the same operations
+/// side by side.
+#[multiversion(targets("x86_64+avx2"))]
 fn update(matrix: &mut [f64], size: usize, first: usize, width: usize, scratch: &mut Scratch) {
     let after = first + width;
     let (factored, rest) = matrix.split_at_mut(after * size);
@@ -102,7 +106,7 @@ fn update(matrix: &mut [f64], size: usize, first: usize, width: usize, scratch: 
 }
 
 /// Rows of one tile times rows of another: `[column][row]`.
-#[inline]
+#[inline(always)]
 fn product(left: &[f64], right: &[f64]) -> [[f64; TILE]; TILE] {
     let mut sum = [[0.0; TILE]; TILE];
     for (l, r) in left.chunks_exact(TILE).zip(right.chunks_exact(TILE)) {
