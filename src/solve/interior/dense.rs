@@ -167,6 +167,46 @@ mod tests {
         }
     }
 
+    /// The same, entry by entry, in the order that all machines keep.
+    fn plainly(matrix: &mut [f64], size: usize, pivots: usize, whole: &[f64]) {
+        let mut first = 0;
+        while first < pivots {
+            let width = PANEL.min(pivots - first);
+            panel(matrix, size, first, width, whole);
+            for column in first + width..size {
+                for row in column..size {
+                    let mut sum = 0.0;
+                    for p in first..first + width {
+                        sum += matrix[p * size + column] * matrix[p * size + row];
+                    }
+                    matrix[column * size + row] -= sum;
+                }
+            }
+            first += width;
+        }
+    }
+
+    #[test]
+    fn whatever_the_vector_units_the_bits_are_those_of_one_order() {
+        for (size, pivots) in [(1, 1), (33, 32), (70, 70), (97, 40), (131, 100)] {
+            let given = matrix(size);
+            let whole: Vec<f64> = (0..size).map(|j| given[j * size + j]).collect();
+            let (mut tiled, mut plain) = (given.clone(), given);
+            eliminate(&mut tiled, size, pivots, &whole, &mut Scratch::default());
+            plainly(&mut plain, size, pivots, &whole);
+            for column in 0..size {
+                for row in column..size {
+                    let at = column * size + row;
+                    assert_eq!(
+                        tiled[at].to_bits(),
+                        plain[at].to_bits(),
+                        "{size}, {pivots}: ({row}, {column})"
+                    );
+                }
+            }
+        }
+    }
+
     #[test]
     fn part_of_the_columns_leaves_what_the_others_still_hold() {
         let (size, pivots) = (50, 37);
