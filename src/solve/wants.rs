@@ -101,7 +101,7 @@ const LEVEL: f64 = 1e-6;
 const NOTHING: f64 = 1e-9;
 
 impl Wants {
-    /// Before the first look.
+    /// Before the first look: nothing is wanted.
     pub fn new(context: &Context) -> Wants {
         let season = context.season;
         Wants {
@@ -162,7 +162,7 @@ impl Wants {
         let portions = &context.portions;
         let (reckoned, gain) = self.candidates[candidate].get();
         let single = !portions.mixed[candidate];
-        if single && reckoned >= self.changed[portions.food[candidate]] && reckoned > 0 {
+        if single && reckoned >= self.changed[portions.food[candidate]] {
             return gain;
         }
         let of_portion = |&place: &u32| {
@@ -170,7 +170,7 @@ impl Wants {
             let (class, units) = portions.list[place as usize];
             let product = context.classes.list[class as usize].product;
             let (reckoned, gain) = known.get();
-            if reckoned >= self.changed[context.season.products[product].food] && reckoned > 0 {
+            if reckoned >= self.changed[context.season.products[product].food] {
                 return gain;
             }
             let gain = self.lot_gain(context, class, units);
