@@ -108,6 +108,8 @@ impl Search<'_, '_> {
             }
             self.work += 2 * cooling.moves / MOVES_PER_WORK;
             if let Some(lowering) = &mut lowering {
+                // The moves that it took the place of are counted.
+                lowering.work = 0;
                 self.take_bound(lowering);
             }
             if let Some((_, best)) = self.best.as_ref().filter(|_| round + 1 >= AFRESH) {

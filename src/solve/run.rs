@@ -274,7 +274,10 @@ impl Search<'_, '_> {
         let excluded = needless(self.context, prices, self.bound, self.worth());
         let limits = ExactLimits {
             until: self.options.seconds,
-            relaxations: Some(RELAXATIONS),
+            // Each counts as a unit of work.
+            relaxations: Some(
+                (self.options.work).map_or(RELAXATIONS, |limit| RELAXATIONS.min(limit - self.work)),
+            ),
         };
         self.tell("prove");
         let found = exact(

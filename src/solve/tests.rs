@@ -388,3 +388,34 @@ fn the_search_brackets_the_exact_optimum() {
         assert!(bound >= best - slack(best), "seed {seed}: {bound} {best}");
     }
 }
+
+#[test]
+fn the_search_keeps_to_the_limit_of_work() {
+    /// Both sides of the column that the exact search tries when the limit is met.
+    const AT_ONCE: u64 = 2;
+    for seed in 0..5 {
+        let season = random_season(seed, 3, 3, 9, 40, SeasonOptions::small());
+        let with = |work| {
+            let options = Options {
+                gap: 0.0,
+                seconds: None,
+                work,
+            };
+            solve(&season, &options, &Restless::default())
+        };
+        let whole = with(None);
+        assert_eq!(whole.status, super::Status::Optimal, "seed {seed}");
+        // The exact search comes last: an eighth is cut off it.
+        let limit = whole.work - whole.work / 8;
+        let answer = with(Some(limit));
+        assert_eq!(answer.status, super::Status::WorkLimit, "seed {seed}");
+        let most = limit + AT_ONCE;
+        assert!(
+            answer.work <= most,
+            "seed {seed}: {} of {most}",
+            answer.work
+        );
+        assert!(answer.worth <= whole.worth + slack(whole.worth));
+        assert!(answer.bound >= whole.worth - slack(whole.worth));
+    }
+}

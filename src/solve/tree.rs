@@ -309,6 +309,9 @@ impl<'a> Search<'a> {
         ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut best: Option<(f64, Vec<Open>)> = None;
         for (promise, column, value) in ranked.into_iter().take(TRIED) {
+            if best.is_some() && self.must_stop() {
+                break;
+            }
             if best.as_ref().is_some_and(|(score, _)| promise <= *score) && self.known(column) {
                 continue;
             }
