@@ -254,6 +254,10 @@ impl<'i, 'a> Improver<'i, 'a> {
         while season.cycle.is_some() && !year.is_empty() && !keeps_rotation(season, group, &year) {
             year.pop();
         }
+        if year == *out.before(0) {
+            draft.restore(self.context, self.larder, out);
+            return worth;
+        }
         let tried = draft.replace(self.context, self.larder, group, strip, year);
         match draft.worth(self.context) {
             Some(new) if new >= worth => new,

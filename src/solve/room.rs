@@ -47,7 +47,7 @@ impl Raisings {
 pub struct Room {
     /// By raising: whether there is shelf space, and plants, for one strip more.
     takes: Vec<bool>,
-    /// Units missing of what is counted on.
+    /// Units missing of what is counted on; empty where nothing is.
     missing: Vec<f64>,
 }
 
@@ -70,9 +70,12 @@ impl Room {
             let mut rows = all[ends[0]..ends[1]].iter();
             rows.all(|&(row, amount)| amount <= left[row as usize])
         };
-        let missing = (season.always.iter().zip(&draft.always))
+        let mut missing: Vec<f64> = (season.always.iter().zip(&draft.always))
             .map(|(rule, begun)| rule.units - begun)
             .collect();
+        if missing.iter().all(|&units| units <= 0.0) {
+            missing.clear();
+        }
         Room {
             takes: from.windows(2).map(takes).collect(),
             missing,
@@ -88,6 +91,9 @@ impl Room {
     pub fn directed(&self, context: &Context, terrain: &Terrain, candidate: CandidateId) -> f64 {
         // Half a strip missing is not worth a strip.
         const LEAST: f64 = 0.5;
+        if self.missing.is_empty() {
+            return 0.0;
+        }
         let season = context.season;
         let money = |a: usize| {
             let rule = &season.always[a];

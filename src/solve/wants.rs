@@ -11,8 +11,9 @@ use std::collections::BTreeMap;
 
 /// What one strip of each candidate brings, told once where many bring as much of the same lots.
 pub struct Portions {
-    /// (class, units), each once.
+    /// (class, units), each once, and of what food.
     list: Vec<(u32, f64)>,
+    of_food: Vec<FoodId>,
     /// Places in the list, one candidate after another, and where each begins.
     all: Vec<u32>,
     from: Vec<usize>,
@@ -27,24 +28,25 @@ impl Portions {
         let mut places: BTreeMap<(u32, u64), u32> = BTreeMap::new();
         let mut portions = Portions {
             list: Vec::new(),
+            of_food: Vec::new(),
             all: Vec::new(),
             from: vec![0],
             food: Vec::new(),
             mixed: Vec::new(),
         };
+        let food =
+            |&(class, _): &(u32, f64)| season.products[classes.list[class as usize].product].food;
         for lots in &classes.of_candidate {
             for &(class, units) in lots {
                 let next = u32::try_from(portions.list.len()).expect("fewer portions than 2^32");
                 let place = *places.entry((class, units.to_bits())).or_insert(next);
                 if place == next {
                     portions.list.push((class, units));
+                    portions.of_food.push(food(&(class, units)));
                 }
                 portions.all.push(place);
             }
             portions.from.push(portions.all.len());
-            let food = |&(class, _): &(u32, f64)| {
-                season.products[classes.list[class as usize].product].food
-            };
             let first = lots.first().map_or(0, food);
             portions.food.push(first);
             portions
@@ -73,6 +75,8 @@ struct Level {
 /// What is wanted of one food.
 #[derive(Default)]
 struct OfFood {
+    /// What was eaten at the last look, by week, units.
+    eaten: Vec<f64>,
     /// By week, units: what is eaten, and up to where floor, foot of the band and wish reach beyond it.
     marks: Vec<[f64; 4]>,
     /// Levels of falling worth.
@@ -82,6 +86,8 @@ struct OfFood {
 /// All wants left by a division of supply. What a look finds unchanged since the last one is not reckoned again.
 pub struct Wants {
     foods: Vec<OfFood>,
+    /// Worth of what was eaten at the last look, by week, money.
+    total: Vec<f64>,
     /// By variety row and week: what the crop may still supply.
     crop_left: Vec<Vec<f64>>,
     /// Looks so far, and the one that last found each food changed.
@@ -106,6 +112,7 @@ impl Wants {
         let season = context.season;
         Wants {
             foods: season.foods.iter().map(|_| OfFood::default()).collect(),
+            total: Vec::new(),
             crop_left: vec![Vec::new(); context.variety.rows.len()],
             looks: 0,
             changed: vec![0; season.foods.len()],
@@ -128,31 +135,40 @@ impl Wants {
                 self.changed[f] = self.looks;
             }
         }
-        let bands: Vec<_> = (0..season.weeks).map(|week| band(context, week)).collect();
+        let seen = self.total.len() == season.weeks;
+        self.total.resize(season.weeks, 0.0);
         for (f, food) in season.foods.iter().enumerate() {
             let price = food.price.max(NOTHING);
-            let mark = |week: usize| {
-                let (low, high, _) = bands[week];
+            let of = &mut self.foods[f];
+            of.eaten.resize(season.weeks, 0.0);
+            of.marks.resize(season.weeks, [0.0; 4]);
+            let mut other = !seen;
+            for week in 0..season.weeks {
                 let at = supply.eaten[f][week];
+                // A week's marks follow from what is eaten of this food and from the total alone.
+                if seen && at == of.eaten[week] && supply.total[week] == self.total[week] {
+                    continue;
+                }
+                of.eaten[week] = at;
+                let (low, high, _) = band(context, week);
                 let rest = supply.total[week] - food.price * at;
                 let cap = food.wish[week].min(((high - rest) / price).max(0.0));
                 let level = ((low - rest) / price).clamp(0.0, cap);
-                [
+                let marks = [
                     at,
                     food.floor[week].min(cap).max(at),
                     level.max(at),
                     cap.max(at),
-                ]
-            };
-            let marks = (0..season.weeks).map(mark);
-            let of = &mut self.foods[f];
-            if !of.marks.iter().copied().eq(marks.clone()) {
-                of.marks.clear();
-                of.marks.extend(marks);
+                ];
+                other |= marks != of.marks[week];
+                of.marks[week] = marks;
+            }
+            if other {
                 of.levels = levels(context, f, &of.marks);
                 self.changed[f] = self.looks;
             }
         }
+        self.total.clone_from(&supply.total);
     }
 
     /// What one strip of a candidate would bring to the table, money after harvest work.
@@ -167,12 +183,11 @@ impl Wants {
         }
         let of_portion = |&place: &u32| {
             let known = &self.portions[place as usize];
-            let (class, units) = portions.list[place as usize];
-            let product = context.classes.list[class as usize].product;
             let (reckoned, gain) = known.get();
-            if reckoned >= self.changed[context.season.products[product].food] {
+            if reckoned >= self.changed[portions.of_food[place as usize]] {
                 return gain;
             }
+            let (class, units) = portions.list[place as usize];
             let gain = self.lot_gain(context, class, units);
             known.set((self.looks, gain));
             gain
