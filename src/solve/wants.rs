@@ -75,8 +75,6 @@ struct Level {
 /// What is wanted of one food.
 #[derive(Default)]
 struct OfFood {
-    /// What was eaten at the last look, by week, units.
-    eaten: Vec<f64>,
     /// By week, units: what is eaten, and up to where floor, foot of the band and wish reach beyond it.
     marks: Vec<[f64; 4]>,
     /// Levels of falling worth.
@@ -140,16 +138,14 @@ impl Wants {
         for (f, food) in season.foods.iter().enumerate() {
             let price = food.price.max(NOTHING);
             let of = &mut self.foods[f];
-            of.eaten.resize(season.weeks, 0.0);
             of.marks.resize(season.weeks, [0.0; 4]);
             let mut other = !seen;
             for week in 0..season.weeks {
                 let at = supply.eaten[f][week];
                 // A week's marks follow from what is eaten of this food and from the total alone.
-                if seen && at == of.eaten[week] && supply.total[week] == self.total[week] {
+                if seen && at == of.marks[week][0] && supply.total[week] == self.total[week] {
                     continue;
                 }
-                of.eaten[week] = at;
                 let (low, high, _) = band(context, week);
                 let rest = supply.total[week] - food.price * at;
                 let cap = food.wish[week].min(((high - rest) / price).max(0.0));
