@@ -184,6 +184,9 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         };
         *slot = row.right + grown + table;
     }
+    for (slot, row) in slope.rest.iter_mut().zip(prices.breaks.iter()) {
+        *slot = row.strips - row.takers.iter().map(|&c| begun[c]).sum::<f64>();
+    }
     slope.flat()
 }
 
@@ -215,5 +218,6 @@ fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
     for (slot, row) in scale.rounding.iter_mut().zip(prices.roundings.iter()) {
         *slot = 0.3 * season.foods[row.food].price; // estimate, as for variety
     }
+    scale.rest.fill(0.3); // money per strip and week, estimate
     scale.flat()
 }

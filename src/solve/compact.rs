@@ -2,13 +2,12 @@
 //! rotation counted per pool where they are broken. Solved over the candidates that prices have
 //! called for so far, it gives good prices fast; the bound at them is computed in `bound`.
 
-use super::breaks::Break;
 use super::context::Context;
 use super::flow::{self, Passage};
 use super::interior::{Col, Lp, Row};
 use super::table::Table;
 use crate::candidates::{Always, BARE, Candidate, CandidateId, Counted, GroupId, KindId};
-use crate::strips::{Prices, Rounding, Side};
+use crate::strips::{Break, Prices, Rounding, Side};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -35,7 +34,7 @@ pub struct Compact {
     /// Candidates that have a column.
     pub named: Vec<bool>,
     pub roundings: Arc<Vec<Rounding>>,
-    pub breaks: Vec<Break>,
+    pub breaks: Arc<Vec<Break>>,
 }
 
 impl Compact {
@@ -47,7 +46,7 @@ impl Compact {
         let mut compact = Compact {
             named: vec![false; context.season.candidates.len()],
             roundings: Arc::default(),
-            breaks: Vec::new(),
+            breaks: Arc::default(),
         };
         for year in years {
             compact.name(context, year);
@@ -102,6 +101,12 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
         .iter()
         .map(|&row| point.prices[row])
         .collect();
+    if season.cycle.is_some() {
+        prices.breaks = breaks.clone();
+        prices.rest = (build.break_rows.iter())
+            .map(|&row| point.prices[row])
+            .collect();
+    }
     prices.clamp(season);
     let mut strips = vec![0.0; season.candidates.len()];
     for &(_, c, col) in &build.columns {
@@ -133,6 +138,7 @@ struct Build<'b, 'a> {
     plant_rows: Vec<Option<Row>>,
     always_rows: Vec<Row>,
     rounding_rows: Vec<Row>,
+    break_rows: Vec<Row>,
 }
 
 impl<'b, 'a> Build<'b, 'a> {
@@ -163,6 +169,7 @@ impl<'b, 'a> Build<'b, 'a> {
             plant_rows: vec![None; season.on_shelf.len()],
             always_rows: Vec::new(),
             rounding_rows: Vec::new(),
+            break_rows: Vec::new(),
         }
     }
 
@@ -179,12 +186,14 @@ impl<'b, 'a> Build<'b, 'a> {
         let per_bed = f64::from(most);
         // Strips that are free at the start, by what lies there.
         let mut free = vec![0.0; self.context.states()];
+        let mut rings = 0.0;
         let mut passages = Vec::new();
         let moves = self.context.moves(1);
         for &g in &groups {
             let before = season.beds[season.groups[g].bed].state_before;
             if season.groups[g].standing.is_none() {
                 free[usize::from(before)] += season.strips_of(g);
+                rings += self.context.count(g) as f64;
                 continue;
             }
             let stands = self.lp.equal(self.context.count(g) as f64);
@@ -220,7 +229,7 @@ impl<'b, 'a> Build<'b, 'a> {
                 });
             }
         }
-        flow::add(self.context, &mut self.lp, &passages, &free, per_bed);
+        flow::add(self.context, &mut self.lp, &passages, &free, rings, per_bed);
     }
 
     fn add_breaks(&mut self, breaks: &[Break]) {
@@ -233,6 +242,7 @@ impl<'b, 'a> Build<'b, 'a> {
             for &col in rule.takers.iter().flat_map(|&c| &columns[c]) {
                 self.lp.term(row, col, 1.0);
             }
+            self.break_rows.push(row);
         }
     }
 

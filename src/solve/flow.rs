@@ -15,8 +15,16 @@ pub struct Passage {
 
 /// Adds the flow of a pool: `free` strips at the start by cover state, `per_bed` strips to a cover. In a standing
 /// year the flow goes round: what is there at the end is what was there at the start, however it was covered, and
-/// so many strips are free that idle or planted pass over the turn of the year.
-pub fn add(context: &Context, lp: &mut Lp, passages: &[Passage], free: &[f64], per_bed: f64) {
+/// so many strips are free that idle or planted pass over the turn of the year, one of each of the `rings` with nothing
+/// planted.
+pub fn add(
+    context: &Context,
+    lp: &mut Lp,
+    passages: &[Passage],
+    free: &[f64],
+    rings: f64,
+    per_bed: f64,
+) {
     let weeks = context.season.weeks;
     let round = context.season.cycle.is_some();
     let bare = usize::from(BARE);
@@ -40,7 +48,9 @@ pub fn add(context: &Context, lp: &mut Lp, passages: &[Passage], free: &[f64], p
     let node = |(state, week): (CoverState, usize)| {
         nodes[usize::from(state)][if round { week % weeks } else { week }]
     };
-    let turn = round.then(|| lp.at_most(free.iter().sum()));
+    let strips: f64 = free.iter().sum();
+    let turn = round.then(|| lp.at_most(strips));
+    let over = round.then(|| lp.at_most(strips - rings));
     for passage in passages {
         if let Some(from) = passage.from {
             lp.term(node(from), passage.col, 1.0);
@@ -49,6 +59,11 @@ pub fn add(context: &Context, lp: &mut Lp, passages: &[Passage], free: &[f64], p
         if let (Some(turn), Some((_, from))) = (turn, passage.from) {
             for _ in from / weeks..passage.to.1 / weeks {
                 lp.term(turn, passage.col, 1.0);
+            }
+        }
+        if let (Some(over), Some((_, from))) = (over, passage.from) {
+            for _ in from / weeks..(passage.to.1 - 1) / weeks {
+                lp.term(over, passage.col, 1.0);
             }
         }
     }

@@ -160,6 +160,7 @@ impl Lowering {
         self.effort += relaxed.effort + paths.len() as u64 * PATH_EFFORT;
         let value = bound(context, &relaxed.prices, &paths);
         let apart = value - relaxed.worth;
+        if std::env::var("ROUND").is_ok() {eprintln!("ROUND value {value:.2} relaxed {:.2} bound {:.2} breaks {} roundings {}", relaxed.worth, self.bound, self.compact.breaks.len(), self.compact.roundings.len());}
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;
         self.last = value;
         if value < self.bound {
@@ -222,7 +223,7 @@ impl Lowering {
         let mut new = false;
         for row in broken(context, &relaxed.strips) {
             if !self.compact.breaks.contains(&row) {
-                self.compact.breaks.push(row);
+                Arc::make_mut(&mut self.compact.breaks).push(row);
                 new = true;
             }
         }

@@ -1,12 +1,14 @@
 //! The years of single strips: what a planting is worth at given prices, and the best sequence of
 //! plantings for one strip with its rotation. Knows nothing of how prices are found.
 
+mod breaks;
 mod classes;
 mod path;
 mod prices;
 mod rounding;
 mod terrain;
 
+pub use breaks::Break;
 pub use classes::{LotClass, LotClasses};
 pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
 pub use prices::{Prices, Tolls, Values, VarietyRows, best_weeks, class_values};

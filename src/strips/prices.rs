@@ -2,7 +2,7 @@
 //!
 //! Any non-negative prices give a valid bound (docs/method/bound.md); good ones give a tight one.
 
-use super::{LotClasses, Rounding, Side, Terrain};
+use super::{Break, LotClasses, Rounding, Side, Terrain};
 use crate::candidates::{BARE, ProductId, Season};
 use crate::domain::{CropId, FoodId};
 use std::sync::Arc;
@@ -27,6 +27,10 @@ pub struct Prices {
     /// The rounding rows that are priced, and the price of each.
     pub roundings: Arc<Vec<Rounding>>,
     pub rounding: Vec<f64>,
+    /// The rows of breaks that are priced, and the price of each: only in a standing year, since elsewhere the
+    /// path keeps all breaks.
+    pub breaks: Arc<Vec<Break>>,
+    pub rest: Vec<f64>,
 }
 
 /// Which (food, crop) pairs have a variety row: those that could break it.
@@ -72,6 +76,8 @@ impl Prices {
             always: vec![0.0; season.always.len()],
             roundings: Arc::default(),
             rounding: Vec::new(),
+            breaks: Arc::default(),
+            rest: Vec::new(),
         }
     }
 
@@ -89,13 +95,13 @@ impl Prices {
             .iter_mut()
             .chain(&mut self.variety)
             .chain(&mut self.cover)
-            .chain([&mut self.rounding]);
+            .chain([&mut self.rounding, &mut self.rest]);
         for row in rest.chain(&mut self.shelf).chain([&mut self.plants]) {
             row.iter_mut().for_each(|p| *p = p.max(0.0));
         }
     }
 
-    /// `share * self + (1 - share) * other`; both price the same rounding rows.
+    /// `share * self + (1 - share) * other`; both price the same rounding rows and breaks.
     pub fn blend(&self, other: &Prices, share: f64) -> Prices {
         let mix = |a: &[f64], b: &[f64]| -> Vec<f64> {
             a.iter()
@@ -119,10 +125,12 @@ impl Prices {
             always: mix(&self.always, &other.always),
             roundings: self.roundings.clone(),
             rounding: mix(&self.rounding, &other.rounding),
+            breaks: self.breaks.clone(),
+            rest: mix(&self.rest, &other.rest),
         }
     }
 
-    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding.
+    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding, rest.
     pub fn flat(&self) -> Vec<f64> {
         let mut flat = Vec::new();
         for row in self.rows() {
@@ -146,7 +154,7 @@ impl Prices {
         tables
             .chain(&self.cover)
             .chain(&self.shelf)
-            .chain([&self.plants, &self.always, &self.rounding])
+            .chain([&self.plants, &self.always, &self.rounding, &self.rest])
             .collect()
     }
 
@@ -159,7 +167,8 @@ impl Prices {
         tables
             .chain(&mut self.cover)
             .chain(&mut self.shelf)
-            .chain([&mut self.plants, &mut self.always, &mut self.rounding])
+            .chain([&mut self.plants, &mut self.always])
+            .chain([&mut self.rounding, &mut self.rest])
             .collect()
     }
 
@@ -274,6 +283,13 @@ impl Values {
             if *price > 0.0 {
                 for &(c, units) in &row.terms {
                     bare[c] += price * units;
+                }
+            }
+        }
+        for (row, price) in prices.breaks.iter().zip(&prices.rest) {
+            if *price > 0.0 {
+                for &c in &row.takers {
+                    bare[c] -= price;
                 }
             }
         }

@@ -1,0 +1,19 @@
+//! Rows that count breaks of the rotation over all beds of a kind.
+
+use crate::candidates::{CandidateId, KindId};
+use crate::domain::FamilyId;
+
+/// Strips of a kind in which a family stands, or stood less than its break ago, in a week: at most `strips`
+/// (docs/method/bound.md).
+#[derive(Clone, Debug, PartialEq)]
+pub struct Break {
+    pub kind: KindId,
+    pub family: FamilyId,
+    /// In a standing year that of the year: all years of a ring are counted in it. `None`: plantings of the
+    /// family in all years of a ring are counted, each once.
+    pub week: Option<usize>,
+    pub strips: f64,
+    /// Candidates that hold the family there then, ascending; in a standing year one that does so over several
+    /// years is there as often.
+    pub takers: Vec<CandidateId>,
+}
