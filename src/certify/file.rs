@@ -1,7 +1,7 @@
 //! A certificate as a YAML file: foods, crops, covers and weeks by name, so that it can be read beside the
 //! scenario and by other programs (docs/reference/certificate.md).
 
-use super::list::{PriceList, RoundingPrice};
+use super::list::{BreakPrice, PriceList, RoundingPrice};
 use crate::candidates::Season;
 use crate::domain::Scenario;
 use crate::units::Week;
@@ -42,6 +42,9 @@ pub struct Certificate {
     /// Money per unit of what is counted on, in the order of the season.
     pub counted_on: Vec<f64>,
     pub rounding: Vec<Row>,
+    /// In a standing year.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub breaks: Vec<Rest>,
 }
 
 /// A price by week of a crop's share of a food.
@@ -64,6 +67,19 @@ pub struct Row {
     /// In the food's unit.
     pub divisor: f64,
     /// Money per unit of the food.
+    pub price: f64,
+}
+
+/// A row of breaks of a family on all beds like one, and its price.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Rest {
+    pub bed: String,
+    pub family: String,
+    /// Left out: the plantings of all years of a ring count.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub week: Option<Week>,
+    /// Money per strip.
     pub price: f64,
 }
 
@@ -139,6 +155,15 @@ impl Certificate {
                     price: row.price,
                 })
                 .collect(),
+            breaks: (prices.breaks.iter())
+                .filter(|row| row.price > 0.0)
+                .map(|row| Rest {
+                    bed: season.beds[row.bed].name.clone(),
+                    family: season.family_names[row.family].clone(),
+                    week: row.week.map(|week| season.start.plus(weeks_on(week))),
+                    price: row.price,
+                })
+                .collect(),
         })
     }
 
@@ -175,7 +200,7 @@ impl Certificate {
     /// The prices, by the season's numbers.
     ///
     /// # Errors
-    /// Names the food, crop, cover or week that the scenario does not have.
+    /// Names the food, crop, cover, bed, family or week that the scenario does not have.
     pub fn prices(&self, scenario: &Scenario, season: &Season) -> Result<PriceList, String> {
         let food = |name: &str| {
             let place = season.foods.iter().position(|f| f.name == name);
@@ -220,6 +245,17 @@ impl Certificate {
                 first: week(row.first)?,
                 last: week(row.last)?,
                 divisor: row.divisor,
+                price: row.price,
+            });
+        }
+        for row in &self.breaks {
+            let bed = season.beds.iter().position(|b| b.name == row.bed);
+            let family = season.family_names.iter().position(|f| *f == row.family);
+            list.breaks.push(BreakPrice {
+                bed: bed.ok_or_else(|| format!("the scenario has no bed {:?}", row.bed))?,
+                family: family
+                    .ok_or_else(|| format!("the scenario has no family {:?}", row.family))?,
+                week: row.week.map(week).transpose()?,
                 price: row.price,
             });
         }

@@ -21,6 +21,19 @@ pub struct PriceList {
     /// Of what is counted on.
     pub always: Vec<f64>,
     pub rounding: Vec<RoundingPrice>,
+    /// Of rows of breaks, in a standing year.
+    pub breaks: Vec<BreakPrice>,
+}
+
+/// A row of breaks over all beds of a kind, and its price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BreakPrice {
+    /// A bed of the kind.
+    pub bed: usize,
+    pub family: usize,
+    /// Of the year; `None`: the plantings of all years of a ring are counted.
+    pub week: Option<usize>,
+    pub price: f64,
 }
 
 /// A rounding row, and its price.
@@ -78,6 +91,14 @@ impl PriceList {
                 return Some("a rounding row has no food, no weeks or no divisor".into());
             }
         }
+        for row in &self.breaks {
+            let known = row.bed < season.beds.len()
+                && row.family < season.family_names.len()
+                && row.week.is_none_or(|week| week < weeks);
+            if !known || super::breaks::weeks(season, row).is_none() {
+                return Some("a break is priced that no planting has to keep".into());
+            }
+        }
         let sound = |price: &f64| price.is_finite() && *price >= 0.0;
         (!self.all().all(|price| sound(&price)))
             .then(|| "a price is below nothing or no number".into())
@@ -88,6 +109,7 @@ impl PriceList {
         let by_week = by_week.chain(self.variety.iter().map(|(_, _, row)| row));
         let lists = by_week.chain([&self.work, &self.plants, &self.always]);
         let rounding = self.rounding.iter().map(|row| row.price);
-        lists.flatten().copied().chain(rounding)
+        let breaks = self.breaks.iter().map(|row| row.price);
+        lists.flatten().copied().chain(rounding).chain(breaks)
     }
 }

@@ -1,6 +1,7 @@
 //! What no plan can exceed, recomputed from a season and prices alone (docs/method/bound.md), rounded
 //! outward. Shares no code with the search: it takes nobody's word but the season's.
 
+mod breaks;
 mod file;
 mod list;
 mod path;
@@ -10,7 +11,7 @@ mod table;
 mod values;
 
 pub use file::Certificate;
-pub use list::{PriceList, RoundingPrice};
+pub use list::{BreakPrice, PriceList, RoundingPrice};
 
 use crate::candidates::{CandidateId, Season};
 use crate::domain::BedId;
@@ -86,6 +87,9 @@ fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow]) -> Range {
     }
     for (row, of) in rows.iter().zip(&prices.rounding) {
         total += row.right * of.price;
+    }
+    for row in &prices.breaks {
+        total += Range::exact(row.price) * breaks::most(season, row);
     }
     total
 }

@@ -1,5 +1,6 @@
 //! What a planting is worth to a strip at some prices.
 
+use super::breaks;
 use super::list::PriceList;
 use super::range::Range;
 use super::rounding::RoundingRow;
@@ -116,6 +117,11 @@ impl<'v> Values<'v> {
                 for &(c, units) in &row.terms {
                     bare[c] += units * of.price;
                 }
+            }
+        }
+        for row in prices.breaks.iter().filter(|row| row.price > 0.0) {
+            for (value, candidate) in bare.iter_mut().zip(&season.candidates) {
+                *value -= Range::exact(row.price) * breaks::counted(season, row, candidate);
             }
         }
         let covers = season.candidates.iter();

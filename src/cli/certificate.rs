@@ -3,7 +3,7 @@
 use super::files::{OutFile, read_text, unusable};
 use super::verify::{Opened, fingerprint};
 use crate::candidates::{self, Season};
-use crate::certify::{self, Certificate, PriceList, RoundingPrice};
+use crate::certify::{self, BreakPrice, Certificate, PriceList, RoundingPrice};
 use crate::domain::Scenario;
 use crate::strips::{Prices, Side, VarietyRows};
 use std::path::Path;
@@ -50,6 +50,17 @@ pub fn listed(season: &Season, prices: &Prices) -> PriceList {
                 last: row.last,
                 divisor: row.divisor,
                 price,
+            })
+            .collect(),
+        breaks: (prices.breaks.iter().zip(&prices.rest))
+            .filter_map(|(row, &price)| {
+                let bed = season.beds.iter().position(|b| b.kind == row.kind)?;
+                Some(BreakPrice {
+                    bed,
+                    family: row.family,
+                    week: row.week,
+                    price,
+                })
             })
             .collect(),
     }

@@ -7,7 +7,6 @@ use crate::domain::{Changes, Scenario};
 use crate::plan::YearPlan;
 use crate::solve::{self, Answer, Given, Options, Watch};
 use crate::strips::Prices;
-use std::sync::Arc;
 
 /// The free redraw, which only shows what the repair gives up, has what the repair left of its clock
 /// limit, but at least this share of it.
@@ -161,10 +160,8 @@ fn redraw(
 fn fitting(season: &Season, other: &Season, prices: &Prices) -> Prices {
     let names =
         |s: &Season| -> Vec<String> { s.candidates.iter().map(|c| c.name.clone()).collect() };
-    let mut prices = prices.clone();
-    if names(season) != names(other) {
-        prices.roundings = Arc::default();
-        prices.rounding = Vec::new();
+    match names(season) == names(other) {
+        true => prices.clone(),
+        false => prices.clone().without_rows(),
     }
-    prices
 }

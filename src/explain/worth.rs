@@ -224,9 +224,7 @@ fn taken_over(prices: &Prices, from: &Season, to: &Season) -> Prices {
         .collect();
     Prices {
         variety,
-        roundings: none.roundings,
-        rounding: none.rounding,
-        ..prices.clone()
+        ..prices.clone().without_rows()
     }
 }
 

@@ -61,6 +61,9 @@ pub fn anneal(
     // the demo holding).
     const FOR_A_BED: f64 = 8.0;
     let context = improver.context;
+    // Beds of a standing year are planned anew for all years of their rings.
+    let years = context.season.ground_weeks() / context.season.weeks;
+    let masks_every = MASKS_EVERY * years as u64;
     let Some(mut worth) = draft.worth(context) else {
         return;
     };
@@ -68,7 +71,7 @@ pub fn anneal(
     for step in 0..cooling.moves {
         let done = step as f64 / cooling.moves as f64;
         let warmth = cooling.first * (cooling.last / cooling.first).powf(done);
-        if step % MASKS_EVERY == MASKS_EVERY - 1 {
+        if step % masks_every == masks_every - 1 {
             if let Some(changes) = improver.draw_masks(draft, choices) {
                 worth = improver
                     .try_masks(draft, &changes, worth - FOR_A_BED * warmth, Some(guide))

@@ -48,10 +48,12 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
                     .sum()
             };
             found.extend(
-                over_rings(context, kind, family, shortest, &windows).into_iter().filter(|row| {
-                    let begun = |c: &CandidateId| begun[*c];
-                    row.takers.iter().map(begun).sum::<f64>() > row.strips + LEAST
-                }),
+                over_rings(context, kind, family, shortest, &windows)
+                    .into_iter()
+                    .filter(|row| {
+                        let begun = |c: &CandidateId| begun[*c];
+                        row.takers.iter().map(begun).sum::<f64>() > row.strips + LEAST
+                    }),
             );
             let mut worst: Option<(f64, usize)> = None;
             for week in 0..season.weeks {
@@ -156,13 +158,7 @@ fn forbidden(context: &Context, kind: KindId, family: FamilyId) -> Option<usize>
 
 /// Strips of the kind that history leaves to the family in a week; where the family stands at the start,
 /// its own window says it.
-fn free(
-    context: &Context,
-    kind: KindId,
-    family: FamilyId,
-    week: usize,
-    shortest: usize,
-) -> f64 {
+fn free(context: &Context, kind: KindId, family: FamilyId, week: usize, shortest: usize) -> f64 {
     let season = context.season;
     let stands = |g: usize| {
         context.terrains.alternatives[g].iter().any(|&c| {

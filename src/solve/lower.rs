@@ -160,7 +160,6 @@ impl Lowering {
         self.effort += relaxed.effort + paths.len() as u64 * PATH_EFFORT;
         let value = bound(context, &relaxed.prices, &paths);
         let apart = value - relaxed.worth;
-        if std::env::var("ROUND").is_ok() {eprintln!("ROUND value {value:.2} relaxed {:.2} bound {:.2} breaks {} roundings {}", relaxed.worth, self.bound, self.compact.breaks.len(), self.compact.roundings.len());}
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;
         self.last = value;
         if value < self.bound {
@@ -170,6 +169,9 @@ impl Lowering {
         }
         if !self.near {
             self.forget(&relaxed);
+        }
+        if self.near {
+            self.without_breaks(context, &relaxed.prices);
         }
         let mut more = self.name(context, &relaxed, &paths, value);
         more |= self.add_breaks(context, &relaxed);
@@ -182,6 +184,25 @@ impl Lowering {
         match self.add_roundings(context, &relaxed) || more {
             true => Round::Close,
             false => Round::Done,
+        }
+    }
+
+    /// The bound at the same prices with none for breaks: in a standing year of few strips the path, which watches
+    /// the families that matter most, says more than all strips together.
+    fn without_breaks(&mut self, context: &Context, prices: &Prices) {
+        if prices.rest.iter().all(|&price| price <= 0.0) {
+            return;
+        }
+        let mut prices = prices.clone();
+        prices.breaks = Arc::default();
+        prices.rest = Vec::new();
+        let paths = context.price(&prices, None, true);
+        self.work += paths.len() as u64;
+        self.effort += paths.len() as u64 * PATH_EFFORT;
+        let value = bound(context, &prices, &paths);
+        if value < self.bound {
+            self.bound = value;
+            self.prices = Some(prices);
         }
     }
 

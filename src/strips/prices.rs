@@ -81,6 +81,15 @@ impl Prices {
         }
     }
 
+    /// Leaves out the rows that speak of plantings by number or of so many strips: rounding rows and breaks.
+    pub fn without_rows(mut self) -> Prices {
+        self.roundings = Arc::default();
+        self.rounding = Vec::new();
+        self.breaks = Arc::default();
+        self.rest = Vec::new();
+        self
+    }
+
     /// Brings every price into its range, so that the bound is finite and valid.
     pub fn clamp(&mut self, season: &Season) {
         let limited = season.minutes_per_week.is_some();
