@@ -15,6 +15,9 @@ use std::collections::BTreeMap;
 pub const LEAST_GAIN: f64 = 5e-7;
 /// Worths smaller than this count as this when a share of them is meant, money.
 pub const LEAST_WORTH: f64 = 0.01;
+/// Columns of the largest programme that is searched: above it a single relaxation by microlp takes minutes (27,000
+/// columns: more than two; what is proven in seconds has 2,200), and annealing makes better use of the time.
+pub const MOST_COLUMNS: usize = 8_000;
 /// When to stop.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ExactLimits {
@@ -62,6 +65,15 @@ pub fn exact(
     watch: &dyn Watch,
 ) -> Exact {
     let (mut programme, layout) = lay_out(season, Form::Bed, &|c| !excluded[c]);
+    if programme.columns.len() > MOST_COLUMNS {
+        return Exact {
+            better: None,
+            bound: f64::INFINITY,
+            finished: false,
+            unsplit: false,
+            relaxations: 0,
+        };
+    }
     let branchable = add_totals(&mut programme, &layout, season);
     let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(LEAST_WORTH);
     let mut search = Search::new(season, &layout, branchable, cutoff, limits, watch);

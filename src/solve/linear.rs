@@ -186,13 +186,19 @@ enum Handle {
 }
 
 impl Relaxation {
-    /// Solves the relaxation of a programme.
+    /// Solves the relaxation of a programme, in so many `seconds` at the most; solving it again takes no longer
+    /// each time.
     ///
     /// # Errors
     /// [`NoPoint`] says why there is none.
-    pub fn new(programme: &Programme) -> Result<Relaxation, NoPoint> {
+    pub fn new(programme: &Programme, seconds: Option<f64>) -> Result<Relaxation, NoPoint> {
         let (relaxed, kept) = without_fixed(programme);
-        let solution = hand_over(&relaxed)
+        let mut problem = hand_over(&relaxed);
+        // What is too long for the clock's own figures is no limit.
+        if let Some(limit) = seconds.and_then(|s| Duration::try_from_secs_f64(s).ok()) {
+            problem.set_time_limit(limit);
+        }
+        let solution = problem
             .solve()
             .map_err(no_point)?
             .into_solution()

@@ -10,16 +10,16 @@ use super::bound::{best_table, bound};
 use super::compact::{Compact, Relaxed, relax};
 use super::context::Context;
 use super::draft::Draft;
-use super::exact::{Better, ExactLimits, exact};
+use super::exact::{Better, ExactLimits, MOST_COLUMNS, exact};
 use super::finish::finish;
 use super::improve::Improver;
 use super::leave_out::needless;
-use super::linear::{self, Limits};
+use super::linear::{self, Limits, NoPoint, Relaxation};
 use super::separate::Separator;
 use super::supply::{Larder, band};
 use super::{Options, Progress, Watch, solve};
 use crate::candidates::{BARE, LevelBand, Season};
-use crate::programme::{Goal, Programme, Sense};
+use crate::programme::{Form, Goal, Programme, Sense, lay_out};
 use crate::strips::{Prices, Tolls};
 use bedweek::test_season::{SeasonOptions, random_season};
 use rand::{Rng, SeedableRng};
@@ -418,4 +418,33 @@ fn the_search_keeps_to_the_limit_of_work() {
         assert!(answer.worth <= whole.worth + slack(whole.worth));
         assert!(answer.bound >= whole.worth - slack(whole.worth));
     }
+}
+
+#[test]
+fn a_programme_too_large_is_not_searched() {
+    let season = random_season(0, 8, 4, 120, 52, SeasonOptions::small());
+    let none = vec![false; season.candidates.len()];
+    let (programme, _) = lay_out(&season, Form::Bed, &|_| true);
+    let columns = programme.columns.len();
+    assert!(columns > MOST_COLUMNS, "{columns} columns");
+    let found = exact(
+        &season,
+        &none,
+        0.0,
+        ExactLimits::default(),
+        &Restless::default(),
+    );
+    assert_eq!(found.relaxations, 0);
+    assert!(!found.finished && found.bound == f64::INFINITY && found.better.is_none());
+}
+
+#[test]
+fn a_relaxation_ends_with_the_clock() {
+    let season = small(0);
+    let (programme, _) = lay_out(&season, Form::Bed, &|_| true);
+    let relaxed = |seconds| Relaxation::new(&programme, seconds).map(|r| r.objective());
+    assert_eq!(relaxed(Some(0.0)), Err(NoPoint::Limit));
+    // A limit beyond all clocks is none.
+    assert_eq!(relaxed(Some(1e300)), relaxed(None));
+    assert!(relaxed(None).is_ok());
 }

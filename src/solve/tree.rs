@@ -138,6 +138,12 @@ impl<'a> Search<'a> {
         bounds.fold(f64::NEG_INFINITY, f64::max)
     }
 
+    /// Seconds left until the clock stops the search.
+    fn left(&self) -> Option<f64> {
+        let until = self.limits.until?;
+        Some((until - self.watch.seconds()).max(0.0))
+    }
+
     fn must_stop(&self) -> bool {
         self.watch.interrupted()
             || self.limits.until.is_some_and(|t| self.watch.seconds() >= t)
@@ -151,7 +157,7 @@ impl<'a> Search<'a> {
     /// better plan may use; both stay in the programme.
     pub fn root(&mut self, programme: &mut Programme) -> Result<Relaxation, NoPoint> {
         let rows = programme.rows.len();
-        let mut solved = Relaxation::new(programme)?;
+        let mut solved = Relaxation::new(programme, self.left())?;
         for _ in 0..ROOT_ROUNDS {
             solved = self.round_off(programme, solved)?;
             // Rounding rows that do not bind any more only make the search slower.
@@ -177,7 +183,7 @@ impl<'a> Search<'a> {
             let before = open(programme);
             let fixed = narrow(programme, &prices, self.cutoff);
             self.relaxations += 1;
-            solved = Relaxation::new(programme)?;
+            solved = Relaxation::new(programme, self.left())?;
             if (fixed as f64) < LEAST_FIXED * before as f64 {
                 break;
             }
@@ -205,7 +211,7 @@ impl<'a> Search<'a> {
                 programme.row(None, &["rounding"], cut.terms, Sense::AtLeast, cut.rhs);
             }
             let before = solved.objective();
-            solved = Relaxation::new(programme)?;
+            solved = Relaxation::new(programme, self.left())?;
             if before - solved.objective() < LEAST_CUT_GAIN * before.abs() {
                 break;
             }
