@@ -6,71 +6,70 @@
 //! than shortest windows fit into it.
 
 use super::list::BreakPrice;
-use crate::candidates::{Candidate, Rotation, Season};
+use crate::candidates::{CandidateId, Rotation, Season};
 
-/// The shortest break of the row's family that all beds of its kind keep, weeks: `None` where one keeps none,
-/// or the year is no standing year.
-pub fn weeks(season: &Season, row: &BreakPrice) -> Option<usize> {
-    season.cycle.as_ref()?;
-    let kind = season.beds[row.bed].kind;
-    let mut shortest: Option<usize> = None;
-    for bed in season.beds.iter().filter(|bed| bed.kind == kind) {
-        let Rotation::Forbid { weeks } = bed.rotation[row.family] else {
-            return None;
-        };
-        shortest = Some(shortest.map_or(weeks, |known| known.min(weeks)));
-    }
-    shortest
+/// A row: plantings, each counted so often, are at most so many.
+pub struct BreakRow {
+    /// Over all rings of its kind.
+    pub most: f64,
+    /// How often a strip of a candidate counts.
+    pub terms: Vec<(CandidateId, f64)>,
 }
 
-/// The most that the row's plantings can be counted on all rings of its kind.
-pub fn most(season: &Season, row: &BreakPrice) -> f64 {
-    let Some(shortest) = plantings(season, row)
-        .map(|window| window.1 - window.0)
-        .min()
-    else {
-        return 0.0;
-    };
-    let kind = season.beds[row.bed].kind;
-    let mut most = 0;
-    for group in &season.groups {
-        if season.beds[group.bed].kind == kind && group.standing.is_none() {
-            let held = group.weeks / shortest.max(1);
-            most += group.strips.len()
-                * match row.week {
-                    None => held,
-                    Some(_) if held == 0 => 0,
-                    Some(_) => group.weeks / season.weeks,
-                };
-        }
-    }
-    most as f64
-}
-
-/// How often a strip of the candidate counts in the row.
-pub fn counted(season: &Season, row: &BreakPrice, candidate: &Candidate) -> f64 {
-    let Some((from, until)) = window(season, row, candidate) else {
-        return 0.0;
-    };
-    match row.week {
-        None => 1.0,
-        Some(week) => (from..until).filter(|t| t % season.weeks == week).count() as f64,
-    }
-}
-
-fn plantings<'s>(
-    season: &'s Season,
-    row: &'s BreakPrice,
-) -> impl Iterator<Item = (usize, usize)> + 's {
-    let all = season.candidates.iter();
-    all.filter_map(|candidate| window(season, row, candidate))
-}
-
-/// Weeks for which a planting of the row's kind keeps its family from the strip: the first, and the first after.
-fn window(season: &Season, row: &BreakPrice, candidate: &Candidate) -> Option<(usize, usize)> {
-    if candidate.kind != season.beds[row.bed].kind || candidate.standing.is_some() {
+/// The row that a bed's kind, a family and a week stand for.
+///
+/// # Errors
+/// `None` where it is no row of the season: no such bed, family or week, no standing year, or a bed of the kind that
+/// keeps no break.
+pub fn row(season: &Season, of: &BreakPrice) -> Option<BreakRow> {
+    let kind = season.beds.get(of.bed)?.kind;
+    if season.cycle.is_none() || of.week.is_some_and(|week| week >= season.weeks) {
         return None;
     }
-    let used = candidate.families.iter().find(|u| u.family == row.family)?;
-    Some((used.from, used.until + weeks(season, row)?))
+    let break_weeks = weeks(season, kind, of.family)?;
+    // Weeks for which a planting keeps its family from the strip: the first, and the first after.
+    let windows: Vec<(CandidateId, usize, usize)> = (season.candidates.iter().enumerate())
+        .filter(|(_, candidate)| candidate.kind == kind && candidate.standing.is_none())
+        .filter_map(|(c, candidate)| {
+            let used = candidate.families.iter().find(|u| u.family == of.family)?;
+            Some((c, used.from, used.until + break_weeks))
+        })
+        .collect();
+    let lengths = windows.iter().map(|(_, from, until)| until - from);
+    let most = lengths.min().map_or(0, |shortest| {
+        let rings = season
+            .groups
+            .iter()
+            .filter(|group| group.standing.is_none());
+        let rings = rings.filter(|group| season.beds[group.bed].kind == kind);
+        let on_a_ring = |weeks: usize| match (weeks / shortest.max(1), of.week) {
+            (0, _) => 0,
+            (held, None) => held,
+            (_, Some(_)) => weeks / season.weeks,
+        };
+        rings
+            .map(|group| group.strips.len() * on_a_ring(group.weeks))
+            .sum()
+    });
+    let counted = |from: usize, until: usize| match of.week {
+        None => 1,
+        Some(week) => (from..until).filter(|t| t % season.weeks == week).count(),
+    };
+    Some(BreakRow {
+        most: most as f64,
+        terms: (windows.iter())
+            .map(|&(c, from, until)| (c, counted(from, until) as f64))
+            .collect(),
+    })
+}
+
+/// The shortest break of a family that all beds of a kind keep, weeks; `None` where one keeps none.
+fn weeks(season: &Season, kind: usize, family: usize) -> Option<usize> {
+    let beds = season.beds.iter().filter(|bed| bed.kind == kind);
+    let kept = beds.map(|bed| match bed.rotation.get(family) {
+        Some(Rotation::Forbid { weeks }) => Some(*weeks),
+        _ => None,
+    });
+    // Nothing is less than something.
+    kept.min().flatten()
 }

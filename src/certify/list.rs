@@ -91,14 +91,6 @@ impl PriceList {
                 return Some("a rounding row has no food, no weeks or no divisor".into());
             }
         }
-        for row in &self.breaks {
-            let known = row.bed < season.beds.len()
-                && row.family < season.family_names.len()
-                && row.week.is_none_or(|week| week < weeks);
-            if !known || super::breaks::weeks(season, row).is_none() {
-                return Some("a break is priced that no planting has to keep".into());
-            }
-        }
         let sound = |price: &f64| price.is_finite() && *price >= 0.0;
         (!self.all().all(|price| sound(&price)))
             .then(|| "a price is below nothing or no number".into())

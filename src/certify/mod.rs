@@ -15,6 +15,7 @@ pub use list::{BreakPrice, PriceList, RoundingPrice};
 
 use crate::candidates::{CandidateId, Season};
 use crate::domain::BedId;
+use breaks::BreakRow;
 use path::Paths;
 use range::Range;
 use rounding::{RoundingRow, Tolls};
@@ -31,8 +32,12 @@ pub fn bound(season: &Season, prices: &PriceList) -> Result<f64, String> {
     let rows: Vec<RoundingRow> = (prices.rounding.iter())
         .map(|of| rounding::row(season, of))
         .collect();
-    let values = Values::of(season, prices, &rows);
-    let mut total = shared(season, prices, &rows);
+    let breaks: Vec<BreakRow> = (prices.breaks.iter())
+        .map(|of| breaks::row(season, of))
+        .collect::<Option<_>>()
+        .ok_or("a break is priced that no planting has to keep")?;
+    let values = Values::of(season, prices, &rows, &breaks);
+    let mut total = shared(season, prices, &rows, &breaks);
     for beds in alike(season) {
         let first = beds[0];
         let plantings = (0..season.candidates.len())
@@ -58,7 +63,7 @@ pub fn bound(season: &Season, prices: &PriceList) -> Result<f64, String> {
 }
 
 /// What stands neither with plantings nor with strips.
-fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow]) -> Range {
+fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow], breaks: &[BreakRow]) -> Range {
     let tolls = Tolls::of(season, prices);
     let mut total = Range::exact(season.given_back);
     for week in 0..season.weeks {
@@ -88,8 +93,8 @@ fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow]) -> Range {
     for (row, of) in rows.iter().zip(&prices.rounding) {
         total += row.right * of.price;
     }
-    for row in &prices.breaks {
-        total += Range::exact(row.price) * breaks::most(season, row);
+    for (row, of) in breaks.iter().zip(&prices.breaks) {
+        total += Range::exact(of.price) * row.most;
     }
     total
 }

@@ -1,6 +1,6 @@
 //! What a planting is worth to a strip at some prices.
 
-use super::breaks;
+use super::breaks::BreakRow;
 use super::list::PriceList;
 use super::range::Range;
 use super::rounding::RoundingRow;
@@ -89,8 +89,13 @@ impl<'v> LotValues<'v> {
 }
 
 impl<'v> Values<'v> {
-    /// At some prices, whose rounding rows are given.
-    pub fn of(season: &'v Season, prices: &'v PriceList, rows: &[RoundingRow]) -> Values<'v> {
+    /// At some prices, whose rounding rows and rows of breaks are given.
+    pub fn of(
+        season: &'v Season,
+        prices: &'v PriceList,
+        rows: &[RoundingRow],
+        breaks: &[BreakRow],
+    ) -> Values<'v> {
         let mut lots = LotValues::new(season, prices);
         let mut bare: Vec<Range> = (season.candidates.iter())
             .map(|candidate| {
@@ -119,9 +124,11 @@ impl<'v> Values<'v> {
                 }
             }
         }
-        for row in prices.breaks.iter().filter(|row| row.price > 0.0) {
-            for (value, candidate) in bare.iter_mut().zip(&season.candidates) {
-                *value -= Range::exact(row.price) * breaks::counted(season, row, candidate);
+        for (row, of) in breaks.iter().zip(&prices.breaks) {
+            if of.price > 0.0 {
+                for &(c, times) in &row.terms {
+                    bare[c] -= Range::exact(of.price) * times;
+                }
             }
         }
         let covers = season.candidates.iter();

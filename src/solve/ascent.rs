@@ -185,7 +185,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         *slot = row.right + grown + table;
     }
     for (slot, row) in slope.rest.iter_mut().zip(prices.breaks.iter()) {
-        *slot = row.strips - row.takers.iter().map(|&c| begun[c]).sum::<f64>();
+        *slot = row.strips - row.held(&begun);
     }
     slope.flat()
 }

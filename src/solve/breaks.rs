@@ -1,11 +1,14 @@
 //! Rotation rows of the compact relaxation: strips in which a family stands, or stood less than its
 //! break ago, counted over all beds of a kind. There are many, few of which matter: they are added where
-//! the relaxed plan breaks them. Only prices rest on them.
+//! the relaxed plan breaks them. In a standing year they have prices in the bound; else only prices rest on them.
 
 use super::context::Context;
 use crate::candidates::{CandidateId, KindId, Rotation, Season};
 use crate::domain::FamilyId;
 use crate::strips::Break;
+
+/// For which weeks a planting keeps its family from a strip: candidate, first week, first week after.
+type Window = (CandidateId, usize, usize);
 
 /// Rows that a relaxed plan breaks, given the strips that begin each candidate.
 pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
@@ -17,8 +20,7 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
             let Some(weeks) = forbidden(context, kind, family) else {
                 continue;
             };
-            // Windows of plantings: candidate, first week, first week after.
-            let windows: Vec<(CandidateId, usize, usize)> = season
+            let whole: Vec<Window> = season
                 .candidates
                 .iter()
                 .enumerate()
@@ -30,31 +32,32 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
                     uses.filter(|u| u.family == family)
                         .map(move |u| (c, u.from, u.until + weeks))
                 })
-                .flat_map(|window| in_year(season, window))
                 .collect();
-            // Of each candidate, what a strip holds it for: a ring of a standing year has to be as long.
-            let shortest = (season.candidates.iter())
-                .filter(|c| c.kind == kind && c.standing.is_none())
-                .flat_map(|c| c.families.iter().filter(|u| u.family == family))
-                .map(|u| u.until + weeks - u.from)
-                .min()
-                .unwrap_or(0);
-            let free = |week: usize| free(context, kind, family, week, shortest);
-            let held = |week: usize| -> f64 {
-                windows
+            let shortest = whole.iter().map(|(_, from, until)| until - from).min();
+            let Some(shortest) = shortest else { continue };
+            let windows: Vec<Window> = (whole.iter())
+                .flat_map(|&window| in_year(season, window))
+                .collect();
+            let there = |week: usize| {
+                let over = windows
                     .iter()
-                    .filter(|(_, from, until)| (*from..*until).contains(&week))
-                    .map(|(c, _, _)| begun[*c])
-                    .sum()
+                    .filter(move |(_, from, until)| (*from..*until).contains(&week));
+                over.map(|(c, _, _)| *c)
             };
-            found.extend(
-                over_rings(context, kind, family, shortest, &windows)
-                    .into_iter()
-                    .filter(|row| {
-                        let begun = |c: &CandidateId| begun[*c];
-                        row.takers.iter().map(begun).sum::<f64>() > row.strips + LEAST
-                    }),
-            );
+            let free = |week: usize| free(context, kind, family, week, shortest);
+            let held = |week: usize| -> f64 { there(week).map(|c| begun[c]).sum() };
+            if season.cycle.is_some() {
+                let row = Break {
+                    kind,
+                    family,
+                    week: None,
+                    strips: on_rings(context, kind, shortest),
+                    takers: in_all_turns(season, whole.iter().map(|(c, _, _)| *c)),
+                };
+                if row.held(begun) > row.strips + LEAST {
+                    found.push(row);
+                }
+            }
             let mut worst: Option<(f64, usize)> = None;
             for week in 0..season.weeks {
                 let over = held(week) - free(week);
@@ -73,7 +76,7 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
                         family,
                         week: Some(week),
                         strips: free(week),
-                        takers: takers(season, &windows, week),
+                        takers: in_all_turns(season, there(week)),
                     });
                 }
             }
@@ -82,58 +85,34 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
     found
 }
 
-/// Plantings of a family in all years of rings: windows of so many weeks at least do not overlap on a ring.
-fn over_rings(
-    context: &Context,
-    kind: KindId,
-    family: FamilyId,
-    shortest: usize,
-    windows: &[(CandidateId, usize, usize)],
-) -> Option<Break> {
+/// Plantings that the rings of a kind hold at the most: windows of so many weeks at least do not overlap on a ring.
+fn on_rings(context: &Context, kind: KindId, shortest: usize) -> f64 {
     let season = context.season;
-    let cycle = season.cycle.as_ref().filter(|_| shortest > 0)?;
     let rings = (0..season.groups.len()).filter(|&g| {
         season.beds[season.groups[g].bed].kind == kind && season.groups[g].standing.is_none()
     });
-    let strips = rings
-        .map(|g| context.count(g) * (season.groups[g].weeks / shortest))
-        .sum::<usize>();
-    let mut takers: Vec<CandidateId> = windows
-        .iter()
-        .flat_map(|(c, _, _)| cycle.copies[*c].iter().copied())
-        .collect();
-    takers.sort_unstable();
-    takers.dedup();
-    Some(Break {
-        kind,
-        family,
-        week: None,
-        strips: strips as f64,
-        takers,
-    })
+    rings
+        .map(|g| context.count(g) * (season.groups[g].weeks / shortest.max(1)))
+        .sum::<usize>() as f64
 }
 
-/// Whose windows reach over a week, in every year of its ring.
-fn takers(
+/// Candidates, in every year of their rings, ascending.
+fn in_all_turns(
     season: &Season,
-    windows: &[(CandidateId, usize, usize)],
-    week: usize,
+    candidates: impl Iterator<Item = CandidateId>,
 ) -> Vec<CandidateId> {
-    let there = |(_, from, until): &&(_, usize, usize)| (*from..*until).contains(&week);
-    let all = windows.iter().filter(there).map(|(c, _, _)| *c);
-    let mut takers: Vec<CandidateId> = match &season.cycle {
-        Some(cycle) => all.flat_map(|c| cycle.copies[c].iter().copied()).collect(),
-        None => all.collect(),
+    let mut all: Vec<CandidateId> = match &season.cycle {
+        Some(cycle) => candidates
+            .flat_map(|c| cycle.copies[c].iter().copied())
+            .collect(),
+        None => candidates.collect(),
     };
-    takers.sort_unstable();
-    takers
+    all.sort_unstable();
+    all
 }
 
 /// A window as it is; in a standing year the parts of it in each year, as weeks of the year.
-fn in_year(
-    season: &Season,
-    (c, from, until): (CandidateId, usize, usize),
-) -> Vec<(CandidateId, usize, usize)> {
+fn in_year(season: &Season, (c, from, until): Window) -> Vec<Window> {
     if season.cycle.is_none() {
         return vec![(c, from, until)];
     }
@@ -157,7 +136,7 @@ fn forbidden(context: &Context, kind: KindId, family: FamilyId) -> Option<usize>
 }
 
 /// Strips of the kind that history leaves to the family in a week; where the family stands at the start,
-/// its own window says it.
+/// its own window says it. In a standing year those of rings as long as the shortest window.
 fn free(context: &Context, kind: KindId, family: FamilyId, week: usize, shortest: usize) -> f64 {
     let season = context.season;
     let stands = |g: usize| {

@@ -132,10 +132,7 @@ impl Lowering {
             let found = ascend(context, start, target, steps, |_| go_on());
             self.work += (found.steps * context.season.groups.len()) as u64;
             self.effort += found.steps as u64 * step;
-            if found.bound < self.bound {
-                self.bound = found.bound;
-                self.prices = Some(found.prices);
-            }
+            self.take(found.bound, &found.prices);
         }
         self.effort - before
     }
@@ -155,23 +152,22 @@ impl Lowering {
         let Some(relaxed) = relax(context, &self.compact, accuracy) else {
             return Round::Done;
         };
-        let paths = context.price(&relaxed.prices, None, true);
-        self.work += paths.len() as u64;
-        self.effort += relaxed.effort + paths.len() as u64 * PATH_EFFORT;
-        let value = bound(context, &relaxed.prices, &paths);
+        self.effort += relaxed.effort;
+        let (value, paths) = self.priced(context, &relaxed.prices);
         let apart = value - relaxed.worth;
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;
         self.last = value;
-        if value < self.bound {
-            self.bound = value;
-            self.prices = Some(relaxed.prices.clone());
+        if self.take(value, &relaxed.prices) {
             self.strips.clone_from(&relaxed.strips);
         }
         if !self.near {
             self.forget(&relaxed);
-        }
-        if self.near {
-            self.without_breaks(context, &relaxed.prices);
+        } else if relaxed.prices.rest.iter().any(|&price| price > 0.0) {
+            // In a standing year of few strips the path, which watches the families that matter most, says more
+            // than breaks counted over all strips.
+            let prices = relaxed.prices.clone().without_breaks();
+            let (value, _) = self.priced(context, &prices);
+            self.take(value, &prices);
         }
         let mut more = self.name(context, &relaxed, &paths, value);
         more |= self.add_breaks(context, &relaxed);
@@ -187,23 +183,22 @@ impl Lowering {
         }
     }
 
-    /// The bound at the same prices with none for breaks: in a standing year of few strips the path, which watches
-    /// the families that matter most, says more than all strips together.
-    fn without_breaks(&mut self, context: &Context, prices: &Prices) {
-        if prices.rest.iter().all(|&price| price <= 0.0) {
-            return;
-        }
-        let mut prices = prices.clone();
-        prices.breaks = Arc::default();
-        prices.rest = Vec::new();
-        let paths = context.price(&prices, None, true);
+    /// The bound at some prices, and the best strip-years at them.
+    fn priced(&mut self, context: &Context, prices: &Prices) -> (f64, Vec<Path>) {
+        let paths = context.price(prices, None, true);
         self.work += paths.len() as u64;
         self.effort += paths.len() as u64 * PATH_EFFORT;
-        let value = bound(context, &prices, &paths);
-        if value < self.bound {
-            self.bound = value;
-            self.prices = Some(prices);
+        (bound(context, prices, &paths), paths)
+    }
+
+    /// Takes a bound and its prices where it is lower than the one known; whether it is.
+    fn take(&mut self, bound: f64, prices: &Prices) -> bool {
+        let lower = bound < self.bound;
+        if lower {
+            self.bound = bound;
+            self.prices = Some(prices.clone());
         }
+        lower
     }
 
     /// Names the plantings of the best strip-years and those that lose little against them; whether

@@ -3,8 +3,8 @@
 use crate::candidates::{CandidateId, KindId};
 use crate::domain::FamilyId;
 
-/// Strips of a kind in which a family stands, or stood less than its break ago, in a week: at most `strips`
-/// (docs/method/bound.md).
+/// Strips of a kind in which a family stands, or stood less than its break ago, in a week: at most `strips`. In a
+/// standing year it has a price (docs/method/standing-year.md).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Break {
     pub kind: KindId,
@@ -16,4 +16,11 @@ pub struct Break {
     /// Candidates that hold the family there then, ascending; in a standing year one that does so over several
     /// years is there as often.
     pub takers: Vec<CandidateId>,
+}
+
+impl Break {
+    /// What is counted in the row, given the strips that begin each candidate.
+    pub fn held(&self, begun: &[f64]) -> f64 {
+        self.takers.iter().map(|&c| begun[c]).sum()
+    }
 }

@@ -85,6 +85,11 @@ impl Prices {
     pub fn without_rows(mut self) -> Prices {
         self.roundings = Arc::default();
         self.rounding = Vec::new();
+        self.without_breaks()
+    }
+
+    /// Leaves out the rows of breaks.
+    pub fn without_breaks(mut self) -> Prices {
         self.breaks = Arc::default();
         self.rest = Vec::new();
         self
