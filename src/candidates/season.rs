@@ -363,6 +363,14 @@ impl Season {
         }
     }
 
+    /// How often a candidate stands in a week of the season with that state of its bed: once at the most, but in a
+    /// standing year, whose weeks come in every year of a ring.
+    pub fn times(&self, candidate: CandidateId, week: usize, state: CoverState) -> u32 {
+        let c = &self.candidates[candidate];
+        let weeks = (week..c.end).step_by(self.weeks).filter(|w| *w >= c.start);
+        weeks.filter(|w| c.states[w - c.start] == state).count() as u32
+    }
+
     /// What lies on a bed before the first week, given its mask.
     pub fn state_before(&self, bed: BedId, mask: &[CoverState]) -> CoverState {
         match (&self.cycle, mask.last()) {

@@ -74,7 +74,7 @@ pub struct PlanArgs {
     pub work_limit: Option<u64>,
     /// Plan the year that comes again for ever: week 53 is week 1, and rotation goes round among a bed's
     /// strips
-    #[arg(long, conflicts_with = "solution")]
+    #[arg(long)]
     pub standing_year: bool,
     #[command(flatten)]
     pub shown: Shown,
@@ -226,6 +226,9 @@ pub struct ExportArgs {
     /// How beds are counted
     #[arg(long, value_enum, default_value_t = ProgrammeForm::Bed)]
     pub form: ProgrammeForm,
+    /// The programme of the year that comes again for ever
+    #[arg(long, conflicts_with_all = ["plan", "form"])]
+    pub standing_year: bool,
 }
 
 /// Arguments of `import`.
@@ -238,6 +241,9 @@ pub struct ImportArgs {
     /// What the other solver proved that no plan is worth more than; its word is taken for it
     #[arg(long, value_name = "MONEY")]
     pub bound: Option<f64>,
+    /// The solution is one of `export --standing-year`
+    #[arg(long)]
+    pub standing_year: bool,
     /// Write the plan, its page, calendar, tables and charts into this directory
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,

@@ -1,7 +1,7 @@
 //! `export`: the programme of a scenario, written out for any other solver.
 
 use super::args::{ExportArgs, ProgrammeForm, ProgrammeFormat};
-use super::check::load;
+use super::check::{load, load_standing_year};
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::verify::{has_beginning, opened};
@@ -10,6 +10,7 @@ use crate::programme::{self, Form};
 
 pub fn run(asked: &ExportArgs) -> Result<Exit, String> {
     let scenario = match (&asked.scenario, &asked.plan) {
+        (Some(file), _) if asked.standing_year => load_standing_year(file)?.scenario,
         (Some(file), _) => load(file)?.scenario,
         (None, Some(file)) => {
             let opened = opened(file, None)?;

@@ -1,7 +1,7 @@
 //! `import`: another solver's solution of the exported programme becomes a plan.
 
 use super::args::ImportArgs;
-use super::check::load;
+use super::check::{load, load_standing_year};
 use super::exit::Exit;
 use super::files::OutDir;
 use super::forms::{self, Forms};
@@ -23,7 +23,10 @@ use std::time::Instant;
 const ROUNDING: f64 = 1e-6;
 
 pub fn run(asked: &ImportArgs, began: Instant) -> Result<Exit, String> {
-    let loaded = load(&asked.scenario)?;
+    let loaded = match asked.standing_year {
+        true => load_standing_year(&asked.scenario)?,
+        false => load(&asked.scenario)?,
+    };
     let scenario = &loaded.scenario;
     let out = asked.out.as_deref().map(OutDir::ready).transpose()?;
     let selection = forms::selection(scenario, &asked.shown)?;
@@ -37,7 +40,7 @@ pub fn run(asked: &ImportArgs, began: Instant) -> Result<Exit, String> {
     let placed = programme::placed(&season, &layout, |column| values[column]);
     let answer = placed
         .map_err(|left| {
-            let bed = &season.beds[left.bed].name;
+            let bed = &layout.places[left.place].name;
             match left.proven {
                 true => format!("what is counted in {bed} cannot be laid out strip by strip"),
                 false => format!("no way was found to lay out {bed} strip by strip"),

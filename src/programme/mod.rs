@@ -9,6 +9,7 @@ mod lp;
 mod mps;
 mod placed;
 mod point;
+mod rings;
 mod split;
 
 pub use crate::rules::model::{Column, ColumnId, Goal, Programme, Row, Rule, Sense, Terms};
@@ -18,7 +19,7 @@ pub use check::{Check, check};
 pub use cuts::{Cut, Cutter};
 pub use lp::write_lp;
 pub use mps::write_mps;
-pub use placed::{Placed, Unplaced, clashes, counts, covers, placed};
+pub use placed::{Placed, Unplaced, by_bed, clashes, counts, covers, placed};
 pub use point::{Drawn, Placing, point};
 pub use split::{Split, place, split};
 

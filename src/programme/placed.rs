@@ -1,9 +1,8 @@
 //! From values of the columns of the form by beds to a placed plan.
 
 use super::exchange::exchange;
-use super::{ColumnId, Layout, Split, place, split};
-use crate::candidates::{BARE, CandidateId, CoverState, Rotation, Season};
-use crate::domain::BedId;
+use super::{ColumnId, Layout, PlaceId, Split, place, split};
+use crate::candidates::{BARE, BedGround, CandidateId, CoverState, Rotation, Season};
 use std::collections::BTreeMap;
 
 /// A plan strip by strip, food left aside.
@@ -15,12 +14,30 @@ pub struct Placed {
     pub covers: Vec<Vec<CoverState>>,
 }
 
-/// A bed whose strips could not be laid out.
+/// A place whose strips could not be laid out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Unplaced {
-    pub bed: BedId,
+    pub place: PlaceId,
     /// Whether every way was tried.
     pub proven: bool,
+}
+
+/// Strip-years of the places of the form by beds, by bed and strip.
+pub fn by_bed(
+    season: &Season,
+    places: Vec<Vec<Vec<CandidateId>>>,
+) -> Vec<Vec<Vec<CandidateId>>> {
+    if season.cycle.is_none() {
+        return places;
+    }
+    let strips = |bed: &BedGround| vec![Vec::new(); bed.strips as usize];
+    let mut beds: Vec<Vec<Vec<CandidateId>>> = season.beds.iter().map(strips).collect();
+    for (group, years) in season.groups.iter().zip(places) {
+        for (&strip, year) in group.strips.iter().zip(years) {
+            beds[group.bed][strip as usize] = year;
+        }
+    }
+    beds
 }
 
 /// Lays strips that are counted by bed out strip by strip. Where that cannot be done in a bed, plantings
@@ -28,22 +45,22 @@ pub struct Unplaced {
 /// `value` says, they are.
 ///
 /// # Errors
-/// The first bed for which no layout was found.
+/// The first place for which no layout was found.
 pub fn placed(
     season: &Season,
     layout: &Layout,
     value: impl Fn(ColumnId) -> f64,
 ) -> Result<Placed, Unplaced> {
     let covers = covers(season, layout, &value);
-    let by_bed = (0..season.beds.len())
-        .map(|bed| laid_out(season, layout, bed, &value))
+    let by_place: Result<Vec<_>, Unplaced> = (0..layout.places.len())
+        .map(|place| laid_out(season, layout, place, &value))
         .collect();
-    let strips = match by_bed {
-        Ok(strips) => strips,
+    let strips = match by_place {
+        Ok(years) => by_bed(season, years),
         Err(left) => {
             let mut totals: BTreeMap<CandidateId, u32> = BTreeMap::new();
-            for bed in 0..season.beds.len() {
-                for (candidate, strips) in counts(layout, bed, &value) {
+            for place in 0..layout.places.len() {
+                for (candidate, strips) in counts(layout, place, &value) {
                     *totals.entry(candidate).or_default() += strips;
                 }
             }
@@ -69,56 +86,60 @@ pub fn covers(
     covers
 }
 
-/// Strips of each candidate in a bed.
+/// Strips of each candidate in a place.
 pub fn counts(
     layout: &Layout,
-    bed: BedId,
+    place: PlaceId,
     value: &impl Fn(ColumnId) -> f64,
 ) -> Vec<(CandidateId, u32)> {
-    let columns = layout.strips.range((bed, 0)..(bed + 1, 0));
+    let columns = layout.strips.range((place, 0)..(place + 1, 0));
     columns
         .map(|(&(_, candidate), &column)| (candidate, value(column).round() as u32))
         .filter(|&(_, strips)| strips > 0)
         .collect()
 }
 
-/// One bed strip by strip: with as many clashes as counted, then with any number.
+/// One place strip by strip: with as many clashes as counted, then with any number.
 fn laid_out(
     season: &Season,
     layout: &Layout,
-    bed: BedId,
+    place: PlaceId,
     value: &impl Fn(ColumnId) -> f64,
 ) -> Result<Vec<Vec<CandidateId>>, Unplaced> {
-    let counts = counts(layout, bed, value);
-    let counted = clashes(season, layout, bed, value).map(Some);
+    let counts = counts(layout, place, value);
+    let counted = clashes(season, layout, place, value).map(Some);
     let mut proven = false;
     for clashes in counted.into_iter().chain([None]) {
-        match split(season, bed, &counts, clashes) {
+        match split(season, place, &counts, clashes) {
             Split::Found(years) => return Ok(years),
             other => proven = other == Split::Impossible,
         }
     }
-    let found = match proven {
+    let found = match proven || season.cycle.is_some() {
         true => None,
-        false => exchange(season, bed, &counts),
+        false => exchange(season, place, &counts),
     };
-    found.ok_or(Unplaced { bed, proven })
+    found.ok_or(Unplaced { place, proven })
 }
 
-/// Clashes of discouraged families in a bed, by family and week; `None` where none is discouraged.
+/// Clashes of discouraged families in a place, by family and week; `None` where none is discouraged, and in a standing
+/// year, whose clashes have no columns.
 pub fn clashes(
     season: &Season,
     layout: &Layout,
-    bed: BedId,
+    place: PlaceId,
     value: &impl Fn(ColumnId) -> f64,
 ) -> Option<Vec<Vec<f64>>> {
-    let rotation = &season.beds[bed].rotation;
+    if season.cycle.is_some() {
+        return None;
+    }
+    let rotation = &season.beds[place].rotation;
     rotation
         .iter()
         .any(|r| matches!(r, Rotation::Discourage { .. }))
         .then(|| {
             let mut clashes = vec![vec![0.0; season.weeks]; rotation.len()];
-            for (&(_, family, week), &column) in layout.clash.range((bed, 0, 0)..(bed + 1, 0, 0)) {
+            for (&(_, family, week), &column) in layout.clash.range((place, 0, 0)..(place + 1, 0, 0)) {
                 clashes[family][week] = value(column);
             }
             clashes

@@ -38,14 +38,17 @@ pub fn point(
     let mut point = vec![0.0; programme.columns.len()];
     let mut begun: Vec<BTreeMap<CandidateId, u32>> = vec![BTreeMap::new(); season.beds.len()];
     for (bed, strips) in placing.strips.iter().enumerate() {
-        for &candidate in strips.iter().flatten() {
-            let name = &season.candidates[candidate].name;
-            let column = layout
-                .strips
-                .get(&(bed, candidate))
-                .ok_or_else(|| format!("{name} cannot stand in {}", season.beds[bed].name))?;
-            point[*column] += 1.0;
-            *begun[bed].entry(candidate).or_default() += 1;
+        for (strip, year) in strips.iter().enumerate() {
+            for &candidate in year {
+                let name = &season.candidates[candidate].name;
+                let place = layout.place_of(season, bed, strip);
+                let column = layout
+                    .strips
+                    .get(&(place, season.first_turn(candidate)))
+                    .ok_or_else(|| format!("{name} cannot stand in {}", season.beds[bed].name))?;
+                point[*column] += 1.0;
+                *begun[bed].entry(candidate).or_default() += 1;
+            }
         }
     }
     set_covers(season, layout, placing, &mut point)?;
@@ -105,7 +108,8 @@ fn set_covers(
     point: &mut [f64],
 ) -> Result<(), String> {
     for (bed, states) in placing.covers.iter().enumerate() {
-        let mut before = season.beds[bed].state_before;
+        let states = &states[..season.weeks];
+        let mut before = season.state_before(bed, states);
         for (week, &state) in states.iter().enumerate() {
             if state != BARE {
                 let key = (bed, usize::from(state) - 1, week);

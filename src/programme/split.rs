@@ -4,15 +4,16 @@
 //! Counting by bed is a relaxation (docs/method/programme.md, "Strips"); this is the exhaustive
 //! search for strip-years with the same counts.
 
+use super::rings;
 use crate::candidates::{CandidateId, CoverState, Rotation, Season};
 use crate::domain::BedId;
 use crate::rules::sketch::standing_has;
 
 /// Placements tried before the search for one bed gives up (estimate: a bed takes well under a
 /// thousand).
-const MOST_TRIES: u64 = 300_000;
+pub(super) const MOST_TRIES: u64 = 300_000;
 /// The same for all beds at once, which may be given up lightly (estimate).
-const MOST_TRIES_AT_ONCE: u64 = 20_000;
+pub(super) const MOST_TRIES_AT_ONCE: u64 = 20_000;
 
 /// How the search ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,7 +55,7 @@ struct Search<'a> {
     tries: u64,
 }
 
-/// Splits `counts` (candidate, strips) of a bed. With `clashes`, for each family and week, the
+/// Splits `counts` (candidate, strips) of a bed, in a standing year of a group of rings. With `clashes`, for each family and week, the
 /// clashes of discouraged breaks, counted strip by strip, may not exceed them.
 pub fn split(
     season: &Season,
@@ -62,6 +63,9 @@ pub fn split(
     counts: &[(CandidateId, u32)],
     clashes: Option<Vec<Vec<f64>>>,
 ) -> Split {
+    if let Some(cycle) = &season.cycle {
+        return rings::split(season, cycle, bed, counts);
+    }
     let mut search = Search {
         season,
         covers: None,
@@ -87,6 +91,9 @@ pub fn place(
     counts: &[(CandidateId, u32)],
     covers: &[Vec<CoverState>],
 ) -> Option<Vec<Vec<Vec<CandidateId>>>> {
+    if let Some(cycle) = &season.cycle {
+        return rings::place(season, cycle, counts, covers);
+    }
     let mut strips: Vec<Strip> = Vec::new();
     for bed in 0..season.beds.len() {
         // Beds are alike when nothing that matters differs.
@@ -119,7 +126,7 @@ pub fn place(
 }
 
 /// Crops that the grower keeps out of a bed.
-fn nevers(season: &Season, bed: BedId) -> impl Iterator<Item = usize> + '_ {
+pub(super) fn nevers(season: &Season, bed: BedId) -> impl Iterator<Item = usize> + '_ {
     let of_bed = season.never.iter().filter(move |(b, _)| *b == bed);
     of_bed.map(|(_, crop)| *crop)
 }

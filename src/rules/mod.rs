@@ -25,11 +25,12 @@ use sketch::{Form, Layout, Sketch};
 pub use work::WORK_LIMIT;
 
 /// Every rule, in the order in which rows are added.
-pub static RULES: [&Rule; 16] = [
+pub static RULES: [&Rule; 17] = [
     &ground::GROUND,
     &ground::ONE_COVER,
     &ground::COVER_STOCK,
     &ground::COVER_MOVES,
+    &ground::TURN,
     &standing::STANDS,
     &rotation::ROTATION,
     &shelf::SHELF,

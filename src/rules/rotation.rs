@@ -1,8 +1,8 @@
 //! Breaks between plantings of one family on the same ground.
 
-use super::model::{Rule, Terms};
+use super::model::{ColumnId, Rule, Terms};
 use super::sets::{is_subset, maximal};
-use super::sketch::{PlaceId, Sketch, standing_has};
+use super::sketch::{Place, PlaceId, Sketch, standing_has};
 use crate::candidates::{Rotation, Season};
 use crate::domain::{BedId, FamilyId};
 
@@ -22,6 +22,10 @@ struct Held {
 /// Adds the columns of clashes and the rows of rotation.
 pub fn add(sketch: &mut Sketch) {
     for place in 0..sketch.layout.places.len() {
+        if sketch.season.cycle.is_some() {
+            add_round(sketch, place);
+            continue;
+        }
         for family in 0..sketch.season.family_names.len() {
             let beds = sketch.layout.places[place].beds.clone();
             if let Some(held) = held(sketch.season, &beds, family) {
@@ -140,6 +144,55 @@ fn add_family(sketch: &mut Sketch, place: PlaceId, family: FamilyId, held: &Held
                 terms(week),
                 free[week],
             );
+        }
+    }
+}
+
+/// The rows of a standing year, whose rotation goes round: a family's windows on a ring do not overlap, from its end to
+/// its beginning neither. Only breaks that must be held have rows.
+fn add_round(sketch: &mut Sketch, place: PlaceId) {
+    let season = sketch.season;
+    let Place {
+        name, beds, groups, ..
+    } = sketch.layout.places[place].clone();
+    for (family, family_name) in season.family_names.iter().enumerate() {
+        let Some(Held { weeks, price: None }) = held(season, &beds, family) else {
+            continue;
+        };
+        let windows: Vec<(usize, usize, ColumnId)> = (sketch.strips_of(place).into_iter())
+            .filter(|&(candidate, _)| season.candidates[candidate].standing.is_none())
+            .filter_map(|(candidate, column)| {
+                let families = &season.candidates[candidate].families;
+                let used = families.iter().find(|f| f.family == family)?;
+                Some((used.from, used.until + weeks, column))
+            })
+            .collect();
+        let Some(shortest) = windows.iter().map(|(from, free, _)| free - from).min() else {
+            continue;
+        };
+        let (mut strips, mut plantings) = (0, 0);
+        for group in groups.iter().map(|&g| &season.groups[g]) {
+            strips += group.strips.len() * (group.weeks / season.weeks);
+            plantings += group.strips.len() * (group.weeks / shortest);
+        }
+        let terms = windows.iter().map(|&(_, _, x)| (x, 1.0)).collect();
+        sketch.at_most(
+            &ROTATION,
+            &[&name, family_name, "all_years"],
+            terms,
+            plantings as f64,
+        );
+        for week in 0..season.weeks {
+            let times = |&(from, free, x): &(usize, usize, ColumnId)| {
+                let years = (week..free).step_by(season.weeks);
+                (x, years.filter(|w| *w >= from).count() as f64)
+            };
+            let terms: Terms = (windows.iter().map(times))
+                .filter(|(_, times)| *times > 0.0)
+                .collect();
+            let week_name = sketch.week(week);
+            let parts = [&*name, &**family_name, &*week_name];
+            sketch.at_most(&ROTATION, &parts, terms, strips as f64);
         }
     }
 }

@@ -2,29 +2,35 @@
 //! docs/method/programme.md went.
 
 use super::model::{ColumnId, Goal, Programme, Rule, Sense, Terms};
-use crate::candidates::{CandidateId, ProductId, Rotation, Season};
+use crate::candidates::{CandidateId, FamilyUse, GroupId, ProductId, Rotation, Season, StripGroup};
 use crate::domain::{BedId, CoverId, FamilyId, FoodId};
 use std::collections::BTreeMap;
 
 /// How beds are counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Form {
-    /// Every bed for itself: integer strips, whole covers, cover moves.
+    /// Every bed for itself (in a standing year every group of its rings): integer strips, whole covers, cover moves.
     Bed,
     /// Beds of one kind added together, covers by the strip, no moves: a relaxation.
     Pooled,
 }
 
-/// Index of a place in [`Layout::places`].
+/// Index of a place in [`Layout::places`]: the bed, but in a standing year and when pooled.
 pub type PlaceId = usize;
+/// What a cover lies on: a bed, or a place when pooled.
+pub type GroundId = usize;
 
-/// Ground that the programme counts as one: a bed, or all beds of a kind.
+/// Ground that the programme counts as one: a bed, in a standing year the rings of a group, or all beds of a kind.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Place {
     pub name: String,
     pub beds: Vec<BedId>,
+    pub groups: Vec<GroupId>,
+    /// Strips, those of rings one by one.
     pub strips: u32,
-    /// Strips that one unit of a cover column covers: the bed's strips, or one when pooled.
+    /// Where its covers are in [`Layout::covers`].
+    pub lies: GroundId,
+    /// Strips that one unit of a cover column covers: the place's strips, or one when pooled.
     pub cover_strips: f64,
     /// Covers to hand that one unit of a cover column takes at least.
     pub cover_share: f64,
@@ -45,11 +51,11 @@ pub struct Layout {
     pub places: Vec<Place>,
     /// Strips of a place given to a candidate.
     pub strips: BTreeMap<(PlaceId, CandidateId), ColumnId>,
-    /// Covers on a place in a week (strips under the cover when pooled).
-    pub covers: BTreeMap<(PlaceId, CoverId, usize), ColumnId>,
+    /// Covers that lie there in a week (strips under the cover when pooled).
+    pub covers: BTreeMap<(GroundId, CoverId, usize), ColumnId>,
     /// Covers placed and removed.
-    pub on: BTreeMap<(PlaceId, CoverId, usize), ColumnId>,
-    pub off: BTreeMap<(PlaceId, CoverId, usize), ColumnId>,
+    pub on: BTreeMap<(BedId, CoverId, usize), ColumnId>,
+    pub off: BTreeMap<(BedId, CoverId, usize), ColumnId>,
     /// Units eaten from a class of lots in a week.
     pub draws: BTreeMap<(LotClass, usize), ColumnId>,
     /// Units of a food eaten in a week.
@@ -62,6 +68,20 @@ pub struct Layout {
     pub clash: BTreeMap<(PlaceId, FamilyId, usize), ColumnId>,
     /// Strips of an "always" not begun, by its index.
     pub missing: BTreeMap<usize, ColumnId>,
+}
+
+impl Layout {
+    /// The place of a strip in the form by beds.
+    pub fn place_of(&self, season: &Season, bed: BedId, strip: usize) -> PlaceId {
+        if season.cycle.is_none() {
+            return bed;
+        }
+        let there = |place: &Place| {
+            let group = &season.groups[place.groups[0]];
+            group.bed == bed && group.strips.contains(&(strip as u32))
+        };
+        (self.places.iter().position(there)).expect("every ring is told on a strip of its group")
+    }
 }
 
 /// A season's programme in the making.
@@ -91,7 +111,7 @@ impl<'a> Sketch<'a> {
         sketch.programme.constant = season.given_back;
         for place in 0..sketch.layout.places.len() {
             for candidate in 0..season.candidates.len() {
-                if kept(candidate) {
+                if kept(candidate) && season.first_turn(candidate) == candidate {
                     sketch.add_strips(place, candidate);
                 }
             }
@@ -101,10 +121,10 @@ impl<'a> Sketch<'a> {
 
     /// Adds the column of a candidate's strips in a place, unless there are none.
     fn add_strips(&mut self, place: PlaceId, candidate: CandidateId) {
-        let beds = &self.layout.places[place].beds;
-        let upper: u32 = beds
+        let groups = &self.layout.places[place].groups;
+        let upper: u32 = groups
             .iter()
-            .map(|&bed| most_strips(self.season, candidate, bed))
+            .map(|&group| most_strips(self.season, candidate, group))
             .sum::<u32>()
             .min(raised_at_once(self.season, candidate));
         if upper == 0 {
@@ -160,63 +180,89 @@ pub fn week_name(season: &Season, week: usize) -> String {
 }
 
 fn places(season: &Season, form: Form) -> Vec<Place> {
-    match form {
-        Form::Bed => season
-            .beds
-            .iter()
-            .enumerate()
-            .map(|(b, bed)| Place {
-                name: bed.name.clone(),
-                beds: vec![b],
-                strips: bed.strips,
-                cover_strips: f64::from(bed.strips),
-                cover_share: 1.0,
+    let counted = |groups: &[GroupId]| -> u32 {
+        let strips = groups.iter().map(|&g| season.strips_of(g) as u32);
+        strips.sum()
+    };
+    let of_bed = |bed: BedId, name: String, groups: Vec<GroupId>| Place {
+        name,
+        beds: vec![bed],
+        strips: counted(&groups),
+        lies: bed,
+        cover_strips: f64::from(counted(&groups)),
+        cover_share: 1.0,
+        groups,
+    };
+    let groups_of = |bed: BedId| -> Vec<GroupId> {
+        let groups = season.groups.iter().enumerate();
+        let there = groups.filter(|(_, group)| group.bed == bed);
+        there.map(|(g, _)| g).collect()
+    };
+    match (form, &season.cycle) {
+        (Form::Bed, None) => (0..season.beds.len())
+            .map(|bed| of_bed(bed, season.beds[bed].name.clone(), groups_of(bed)))
+            .collect(),
+        (Form::Bed, Some(_)) => (season.groups.iter().enumerate())
+            .map(|(g, group)| {
+                let first = group.strips[0] + 1;
+                let name = format!("{}.strip{first}", season.beds[group.bed].name);
+                of_bed(group.bed, name, vec![g])
             })
             .collect(),
-        Form::Pooled => (0..season.kinds.len())
+        (Form::Pooled, _) => (0..season.kinds.len())
             .filter_map(|kind| {
                 let beds: Vec<BedId> = (0..season.beds.len())
                     .filter(|&b| season.beds[b].kind == kind)
                     .collect();
                 let largest = beds.iter().map(|&b| season.beds[b].strips).max()?;
-                Some(Place {
-                    name: format!("all_{}", season.kinds[kind].name),
-                    strips: beds.iter().map(|&b| season.beds[b].strips).sum(),
-                    beds,
-                    cover_strips: 1.0,
-                    cover_share: 1.0 / f64::from(largest),
-                })
+                let groups: Vec<GroupId> = beds.iter().flat_map(|&b| groups_of(b)).collect();
+                Some((beds, groups, largest, kind))
+            })
+            .enumerate()
+            .map(|(place, (beds, groups, largest, kind))| Place {
+                name: format!("all_{}", season.kinds[kind].name),
+                beds,
+                strips: counted(&groups),
+                lies: place,
+                cover_strips: 1.0,
+                cover_share: 1.0 / f64::from(largest),
+                groups,
             })
             .collect(),
     }
 }
 
-/// Most strips of a bed that a candidate can have: its standing planting's strips, or those
-/// that history and what stands leave free for its families when it begins.
-pub fn most_strips(season: &Season, candidate: CandidateId, bed: BedId) -> u32 {
-    if !season.allowed(candidate, bed) {
-        return 0;
-    }
+/// Most strips of a group that a candidate can have: those of its standing planting, or those that history and what
+/// stands leave free for its families when it begins.
+fn most_strips(season: &Season, candidate: CandidateId, group: GroupId) -> u32 {
+    let StripGroup {
+        bed,
+        standing,
+        ref release,
+        weeks: years,
+        ..
+    } = season.groups[group];
     let c = &season.candidates[candidate];
-    let groups = season.groups.iter().filter(|g| g.bed == bed);
-    let free = groups.filter(|group| match c.standing {
-        Some(standing) => group.standing == Some(standing),
-        None => c.families.iter().all(|used| {
-            let Rotation::Forbid { weeks } = season.beds[bed].rotation[used.family] else {
-                return true;
-            };
-            let stands = group
-                .standing
-                .is_some_and(|s| standing_has(season, s, used.family));
-            let release = if stands {
-                weeks
-            } else {
-                group.release[used.family]
-            };
-            release <= used.from
-        }),
-    });
-    free.map(|g| g.strips.len() as u32).sum()
+    let kept = |used: &FamilyUse| {
+        let Rotation::Forbid { weeks } = season.beds[bed].rotation[used.family] else {
+            return true;
+        };
+        if season.cycle.is_some() {
+            // On a ring it must not meet itself again too soon.
+            return used.until - used.from + weeks <= years;
+        }
+        let release = match standing {
+            Some(s) if standing_has(season, s, used.family) => weeks,
+            _ => release[used.family],
+        };
+        release <= used.from
+    };
+    let free = season.allowed(candidate, bed)
+        && match c.standing {
+            Some(_) => standing == c.standing,
+            None => c.end <= years && c.families.iter().all(kept),
+        };
+    if free { season.strips_of(group) as u32 } else { 0 }
 }
 
 /// Most strips whose plants the shelf can hold, or has at the start.

@@ -64,7 +64,11 @@ pub fn exact(
     limits: ExactLimits,
     watch: &dyn Watch,
 ) -> Exact {
-    let (mut programme, layout) = lay_out(season, Form::Bed, &|c| !excluded[c]);
+    let kept = |c: CandidateId| match &season.cycle {
+        Some(cycle) => cycle.copies[c].iter().any(|&copy| !excluded[copy]),
+        None => !excluded[c],
+    };
+    let (mut programme, layout) = lay_out(season, Form::Bed, &kept);
     if programme.columns.len() > MOST_COLUMNS {
         return Exact {
             better: None,

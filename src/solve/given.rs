@@ -60,7 +60,13 @@ pub(super) fn draft(context: &Context, larder: &Larder, given: Given) -> Option<
     for (g, group) in season.groups.iter().enumerate() {
         idle_year(context, g, Some(&given.covers[group.bed]))?;
     }
-    let mut draft = Draft::idle(context, larder, given.covers.to_vec());
+    // Every year of a standing year is the same.
+    let of_ring = |mask: &Vec<CoverState>| -> Vec<CoverState> {
+        let year = mask.iter().copied().take(season.weeks);
+        year.cycle().take(season.ground_weeks()).collect()
+    };
+    let masks = given.covers.iter().map(of_ring).collect();
+    let mut draft = Draft::idle(context, larder, masks);
     for (g, group) in season.groups.iter().enumerate() {
         for (s, &strip) in group.strips.iter().enumerate() {
             let year = &given.strips[group.bed][strip as usize];

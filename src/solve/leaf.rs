@@ -6,7 +6,7 @@ use super::linear::Relaxation;
 use super::tree::{Chain, Open, Search, is_fixed, within};
 use crate::candidates::{CandidateId, CoverState};
 use crate::programme::{
-    Drawn, Placing, Programme, Split, check, clashes, counts, covers, place, point, split,
+    Drawn, PlaceId, Placing, Programme, Split, by_bed, check, clashes, counts, covers, place, point, split,
 };
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -14,11 +14,11 @@ use std::rc::Rc;
 impl Search<'_> {
     /// A node whose columns are all whole: splits it into strip-years or branches on.
     pub fn leaf(&mut self, programme: &Programme, node: &Rc<Relaxation>, above: &Chain) {
-        let mut strips = Vec::new();
+        let mut years = Vec::new();
         let mut unknown = false;
-        for bed in 0..self.season.beds.len() {
-            let counts = self.counts(node, bed);
-            let split_up = match split(self.season, bed, &counts, self.clashes(node, bed)) {
+        for place in 0..self.layout.places.len() {
+            let counts = self.counts(node, place);
+            let split_up = match split(self.season, place, &counts, self.clashes(node, place)) {
                 Split::Found(years) => Some(years),
                 Split::Impossible => None,
                 Split::Unknown => {
@@ -26,23 +26,23 @@ impl Search<'_> {
                     None
                 }
             };
-            let Some(years) = split_up else {
-                self.unsplit(programme, node, above, bed, unknown);
+            let Some(found) = split_up else {
+                self.unsplit(programme, node, above, place, unknown);
                 return;
             };
-            strips.push(years);
+            years.push(found);
         }
-        self.take(programme, node, strips);
+        self.take(programme, node, by_bed(self.season, years));
     }
 
-    /// Strips of each candidate in a bed.
-    fn counts(&self, node: &Relaxation, bed: usize) -> Vec<(CandidateId, u32)> {
-        counts(self.layout, bed, &|column| node.value(column))
+    /// Strips of each candidate in a place.
+    fn counts(&self, node: &Relaxation, place: PlaceId) -> Vec<(CandidateId, u32)> {
+        counts(self.layout, place, &|column| node.value(column))
     }
 
-    /// Clashes of discouraged families in a bed, by family and week; `None` without such.
-    fn clashes(&self, node: &Relaxation, bed: usize) -> Option<Vec<Vec<f64>>> {
-        clashes(self.season, self.layout, bed, &|column| node.value(column))
+    /// Clashes of discouraged families in a place, by family and week; `None` without such.
+    fn clashes(&self, node: &Relaxation, place: PlaceId) -> Option<Vec<Vec<f64>>> {
+        clashes(self.season, self.layout, place, &|column| node.value(column))
     }
 
     /// Tries to place a node whose totals are whole, beds regardless; whether that settles it.
@@ -115,40 +115,40 @@ impl Search<'_> {
         worth
     }
 
-    /// Goes on where a bed's strips have no strip-years: other counts, until all are fixed.
+    /// Goes on where a place's strips have no strip-years: other counts, until all are fixed.
     fn unsplit(
         &mut self,
         programme: &Programme,
         node: &Rc<Relaxation>,
         above: &Chain,
-        bed: usize,
+        place: PlaceId,
         unknown: bool,
     ) {
         let bound = node.objective();
         let loose = self
-            .counts(node, bed)
+            .counts(node, place)
             .into_iter()
-            .find(|&(candidate, _)| !is_fixed(above, self.layout.strips[&(bed, candidate)]));
+            .find(|&(candidate, _)| !is_fixed(above, self.layout.strips[&(place, candidate)]));
         let Some((candidate, strips)) = loose else {
             // More plantings cannot help. Where breaks are only discouraged a split may exist
             // that costs more than was counted.
-            if unknown || self.clashes(node, bed).is_some() {
+            if unknown || self.clashes(node, place).is_some() {
                 self.dropped = self.dropped.max(bound);
-                let all: Option<Vec<_>> = (0..self.season.beds.len())
+                let all: Option<Vec<_>> = (0..self.layout.places.len())
                     .map(
-                        |b| match split(self.season, b, &self.counts(node, b), None) {
+                        |p| match split(self.season, p, &self.counts(node, p), None) {
                             Split::Found(years) => Some(years),
                             _ => None,
                         },
                     )
                     .collect();
-                if let Some(strips) = all {
-                    self.take(programme, node, strips);
+                if let Some(years) = all {
+                    self.take(programme, node, by_bed(self.season, years));
                 }
             }
             return;
         };
-        let column = self.layout.strips[&(bed, candidate)];
+        let column = self.layout.strips[&(place, candidate)];
         for step in [-1.0, 1.0, 0.0] {
             let value = f64::from(strips) + step;
             if within(programme, column, value) {

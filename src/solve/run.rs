@@ -15,7 +15,7 @@ use super::lower::{Lowering, Round};
 use super::planned::as_planned;
 use super::rounds::{FAIR, ROUNDS};
 use super::supply::Larder;
-use crate::candidates::Season;
+use crate::candidates::{Rotation, Season};
 use crate::strips::Prices;
 
 /// A gap at most this is none.
@@ -97,16 +97,27 @@ fn search(
         Some(prices) => search.take_prices(prices),
         None => search.relaxations(),
     }
-    if search.strips() <= SMALL_STRIPS && season.cycle.is_none() {
+    let small = search.strips() <= SMALL_STRIPS && countable(season);
+    if small && season.cycle.is_none() {
         // A proof is near at hand: a fair plan is enough for it.
         search.plans(0..FAIR);
         search.prove();
         search.plans(FAIR..ROUNDS.len());
     } else {
         search.plans(0..ROUNDS.len());
+        if small {
+            search.prove();
+        }
     }
     let prices = search.prices.take();
     (search.answer(), prices)
+}
+
+/// Whether the exact search counts all that a season asks for: where rotation goes round, breaks that are only
+/// discouraged are not.
+fn countable(season: &Season) -> bool {
+    let mut rules = season.beds.iter().flat_map(|bed| &bed.rotation);
+    season.cycle.is_none() || !rules.any(|rule| matches!(rule, Rotation::Discourage { .. }))
 }
 
 /// A search under way.
