@@ -105,6 +105,50 @@ fn a_plan_written_as_values_comes_back_as_the_same_plan() {
 }
 
 #[test]
+fn a_standing_year_written_as_values_comes_back() {
+    let room = Room::empty();
+    let year = TINY.replace("weeks: 26", "weeks: 52").replace(
+        "{ break_weeks: 52, rule: { discourage_money_per_m2_week: 0.02 } }",
+        "{ break_weeks: 30 }",
+    );
+    room.write("tiny.yaml", &year);
+    let plan = room.run(&[
+        "plan",
+        "tiny.yaml",
+        "--standing-year",
+        "--gap",
+        "0",
+        "--work-limit",
+        "200",
+        "--out",
+        "out",
+        "--solution",
+        "values.txt",
+    ]);
+    assert!(
+        matches!(plan.status.code(), Some(0 | 3)),
+        "{}",
+        stderr(&plan)
+    );
+    let worth = figure(&room, "out/plan.yaml", "worth");
+    assert!(worth > 1.0, "something is eaten");
+    let back = room.run(&[
+        "import",
+        "tiny.yaml",
+        "values.txt",
+        "--standing-year",
+        "--out",
+        "back",
+    ]);
+    assert_code(&back, 0);
+    assert_code(&room.run(&["verify", "back/plan.yaml"]), 0);
+    let again = figure(&room, "back/plan.yaml", "worth");
+    assert!((again - worth).abs() < 1e-6 * worth, "{again} for {worth}");
+    // Its columns are those of another programme than that of the year with a beginning.
+    assert_code(&room.run(&["import", "tiny.yaml", "values.txt"]), 2);
+}
+
+#[test]
 fn values_that_are_no_plan_are_refused() {
     let room = planned();
     // The first planting on every strip of both beds, besides what grows there already.

@@ -23,10 +23,7 @@ pub struct Unplaced {
 }
 
 /// Strip-years of the places of the form by beds, by bed and strip.
-pub fn by_bed(
-    season: &Season,
-    places: Vec<Vec<Vec<CandidateId>>>,
-) -> Vec<Vec<Vec<CandidateId>>> {
+pub fn by_bed(season: &Season, places: Vec<Vec<Vec<CandidateId>>>) -> Vec<Vec<Vec<CandidateId>>> {
     if season.cycle.is_none() {
         return places;
     }
@@ -139,7 +136,9 @@ pub fn clashes(
         .any(|r| matches!(r, Rotation::Discourage { .. }))
         .then(|| {
             let mut clashes = vec![vec![0.0; season.weeks]; rotation.len()];
-            for (&(_, family, week), &column) in layout.clash.range((place, 0, 0)..(place + 1, 0, 0)) {
+            for (&(_, family, week), &column) in
+                layout.clash.range((place, 0, 0)..(place + 1, 0, 0))
+            {
                 clashes[family][week] = value(column);
             }
             clashes

@@ -83,7 +83,10 @@ pub fn place(
         let rings = search.rings.iter().filter(|ring| ring.group == g);
         years(season, cycle, &rings.cloned().collect::<Vec<_>>())
     };
-    Some(by_bed(season, (0..season.groups.len()).map(of_group).collect()))
+    Some(by_bed(
+        season,
+        (0..season.groups.len()).map(of_group).collect(),
+    ))
 }
 
 /// Whether nothing that matters differs between two groups under these covers.
@@ -105,7 +108,11 @@ fn longest_first(season: &Season, counts: &[(CandidateId, u32)]) -> Vec<Candidat
         .collect();
     items.sort_by_key(|&c| {
         let it = &season.candidates[c];
-        (it.standing.is_none(), std::cmp::Reverse(it.end - it.start), c)
+        (
+            it.standing.is_none(),
+            std::cmp::Reverse(it.end - it.start),
+            c,
+        )
     });
     items
 }
@@ -163,7 +170,11 @@ impl Search<'_> {
                 continue;
             }
             // All years of an empty ring are alike.
-            let years = if ring.planted.is_empty() { 1 } else { ring.years };
+            let years = if ring.planted.is_empty() {
+                1
+            } else {
+                ring.years
+            };
             for year in 0..years {
                 self.tries += 1;
                 if self.tries >= self.most_tries {
@@ -192,7 +203,10 @@ impl Search<'_> {
         }
         if let Some(covers) = self.covers {
             let lies = |week: usize| covers[group.bed][week % season.weeks];
-            if (c.start..c.end).zip(&c.states).any(|(week, &state)| lies(week) != state) {
+            if (c.start..c.end)
+                .zip(&c.states)
+                .any(|(week, &state)| lies(week) != state)
+            {
                 return false;
             }
         }

@@ -233,7 +233,9 @@ fn add_stock(sketch: &mut Sketch) {
         for week in 0..sketch.season.weeks {
             let mut terms = Terms::new();
             for (p, place) in sketch.layout.places.iter().enumerate() {
-                let first = sketch.layout.places[..p].iter().all(|q| q.lies != place.lies);
+                let first = sketch.layout.places[..p]
+                    .iter()
+                    .all(|q| q.lies != place.lies);
                 let y = sketch.layout.covers.get(&(place.lies, k, week));
                 terms.extend(y.filter(|_| first).map(|&y| (y, place.cover_share)));
             }

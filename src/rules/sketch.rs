@@ -262,7 +262,11 @@ fn most_strips(season: &Season, candidate: CandidateId, group: GroupId) -> u32 {
             Some(_) => standing == c.standing,
             None => c.end <= years && c.families.iter().all(kept),
         };
-    if free { season.strips_of(group) as u32 } else { 0 }
+    if free {
+        season.strips_of(group) as u32
+    } else {
+        0
+    }
 }
 
 /// Most strips whose plants the shelf can hold, or has at the start.

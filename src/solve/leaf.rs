@@ -6,7 +6,8 @@ use super::linear::Relaxation;
 use super::tree::{Chain, Open, Search, is_fixed, within};
 use crate::candidates::{CandidateId, CoverState};
 use crate::programme::{
-    Drawn, PlaceId, Placing, Programme, Split, by_bed, check, clashes, counts, covers, place, point, split,
+    Drawn, PlaceId, Placing, Programme, Split, by_bed, check, clashes, counts, covers, place,
+    point, split,
 };
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -42,7 +43,9 @@ impl Search<'_> {
 
     /// Clashes of discouraged families in a place, by family and week; `None` without such.
     fn clashes(&self, node: &Relaxation, place: PlaceId) -> Option<Vec<Vec<f64>>> {
-        clashes(self.season, self.layout, place, &|column| node.value(column))
+        clashes(self.season, self.layout, place, &|column| {
+            node.value(column)
+        })
     }
 
     /// Tries to place a node whose totals are whole, beds regardless; whether that settles it.
