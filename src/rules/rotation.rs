@@ -170,29 +170,40 @@ fn add_round(sketch: &mut Sketch, place: PlaceId) {
         let Some(shortest) = windows.iter().map(|(from, free, _)| free - from).min() else {
             continue;
         };
-        let (mut strips, mut plantings) = (0, 0);
-        for group in groups.iter().map(|&g| &season.groups[g]) {
-            strips += group.strips.len() * (group.weeks / season.weeks);
-            plantings += group.strips.len() * (group.weeks / shortest);
-        }
+        let rings = groups.iter().map(|&g| &season.groups[g]);
+        let rings: Vec<(usize, usize)> = rings.map(|g| (g.strips.len(), g.weeks)).collect();
+        let plantings: usize = rings.iter().map(|(n, weeks)| n * (weeks / shortest)).sum();
         let terms = windows.iter().map(|&(_, _, x)| (x, 1.0)).collect();
-        sketch.at_most(
-            &ROTATION,
-            &[&name, family_name, "all_years"],
-            terms,
-            plantings as f64,
-        );
+        let parts = [&*name, &**family_name, "all_years"];
+        sketch.at_most(&ROTATION, &parts, terms, plantings as f64);
         for week in 0..season.weeks {
             let times = |&(from, free, x): &(usize, usize, ColumnId)| {
                 let years = (week..free).step_by(season.weeks);
-                (x, years.filter(|w| *w >= from).count() as f64)
+                (x, years.filter(|w| *w >= from).count())
             };
-            let terms: Terms = (windows.iter().map(times))
-                .filter(|(_, times)| *times > 0.0)
-                .collect();
+            let over: Vec<(ColumnId, usize)> = windows.iter().map(times).collect();
+            let longest = over.iter().map(|&(_, times)| times).max().unwrap_or(0);
             let week_name = sketch.week(week);
-            let parts = [&*name, &**family_name, &*week_name];
-            sketch.at_most(&ROTATION, &parts, terms, strips as f64);
+            // Of the years of a ring each window takes whole ones: rows divided and rounded down hold as well, and say
+            // more where the divisor does not divide the years.
+            for by in 1..=longest {
+                let years = |weeks: usize| weeks / season.weeks;
+                if by > 1 && rings.iter().all(|&(_, weeks)| years(weeks) % by == 0) {
+                    continue;
+                }
+                let strips: usize = rings
+                    .iter()
+                    .map(|&(n, weeks)| n * (years(weeks) / by))
+                    .sum();
+                let terms: Terms = (over.iter())
+                    .map(|&(x, times)| (x, (times / by) as f64))
+                    .filter(|(_, times)| *times > 0.0)
+                    .collect();
+                let by_name = format!("by_{by}");
+                let mut parts = vec![&*name, &**family_name, &*week_name];
+                parts.extend((by > 1).then_some(&*by_name));
+                sketch.at_most(&ROTATION, &parts, terms, strips as f64);
+            }
         }
     }
 }
