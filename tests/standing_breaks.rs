@@ -65,11 +65,14 @@ fn rows(season: &Season) -> Vec<BreakPrice> {
             let forbids =
                 |b: usize| matches!(season.beds[b].rotation[family], Rotation::Forbid { .. });
             if forbids(bed) && beds.clone().all(forbids) {
-                let weeks = (0..YEAR_WEEKS).map(Some).chain([None]);
-                rows.extend(weeks.map(|week| BreakPrice {
+                let years = season.cycle.as_ref().expect("a standing year").years;
+                let of_weeks =
+                    (0..YEAR_WEEKS).flat_map(|week| (1..=years).map(move |by| (Some(week), by)));
+                rows.extend(of_weeks.chain([(None, 1)]).map(|(week, by)| BreakPrice {
                     bed,
                     family,
                     week,
+                    by,
                     price: 0.0,
                 }));
             }
@@ -90,7 +93,8 @@ fn counted(made: &Made, row: &BreakPrice) -> usize {
                 (None, _) => 1,
                 (Some(week), Rotation::Forbid { weeks }) => (used.from..used.until + weeks)
                     .filter(|t| t % YEAR_WEEKS == week)
-                    .count(),
+                    .count()
+                    .div_euclid(row.by),
                 _ => 0,
             },
         )
@@ -120,15 +124,19 @@ fn allowed(made: &Made, row: &BreakPrice) -> f64 {
 
 #[test]
 fn no_plan_counts_more_in_a_row_than_the_row_allows() {
-    let mut full = 0;
+    // Rows that bind, by the years that count as one.
+    let mut full = [0; 5];
     for made in made() {
-        for row in rows(&made.season).iter().step_by(4) {
+        for row in rows(&made.season).iter().step_by(5) {
             let (there, most) = (counted(made, row) as f64, allowed(made, row));
             assert!(there <= most + 1e-6, "{there} of {most} in {row:?}");
-            full += usize::from(there > 0.0 && there > most - 1e-6);
+            full[row.by] += usize::from(there > 0.0 && there > most - 1e-6);
         }
     }
-    assert!(full > 0, "no row binds: nothing has been shown");
+    assert!(
+        full[1] > 0 && full[2..].iter().sum::<usize>() > 0,
+        "no row binds: nothing has been shown, {full:?}"
+    );
 }
 
 #[test]
@@ -193,13 +201,17 @@ fn the_search_and_the_certificate_reckon_the_same_with_breaks() {
         let dice = &mut ChaCha8Rng::seed_from_u64(11);
         let mut prices = made.prices.clone();
         for _ in 0..4 {
-            priced += prices.rest.iter().filter(|&&price| price > 0.0).count();
+            priced += prices
+                .break_price
+                .iter()
+                .filter(|&&price| price > 0.0)
+                .count();
             let own = bound_at(&made.season, &prices);
             let list = listed(&made.season, &prices);
             let shown = certify::bound(&made.season, &list).expect("prices in order");
             let apart = (shown - own) / own;
             assert!((-1e-13..1e-9).contains(&apart), "{own}, {shown}");
-            (prices.rest.iter_mut()).for_each(|price| *price = dice.random_range(0.0..1.0));
+            (prices.break_price.iter_mut()).for_each(|price| *price = dice.random_range(0.0..1.0));
         }
     }
     assert!(priced > 0, "the search prices no break");
@@ -221,9 +233,14 @@ fn a_break_that_nobody_has_to_keep_is_not_priced() {
         week: Some(YEAR_WEEKS),
         ..row.clone()
     };
+    let by_none = BreakPrice {
+        by: 0,
+        ..row.clone()
+    };
     for fault in [
         price(&off, row.clone()),
         price(&made.season, of_no_week),
+        price(&made.season, by_none),
         price(
             &made.season,
             BreakPrice {

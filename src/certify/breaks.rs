@@ -3,7 +3,8 @@
 //! On a ring of strips the windows of a family (weeks in the ground and the break after them) do not overlap, from
 //! its end to its beginning neither. So each week of the ring lies in one of them at the most, and a week of the
 //! year in no more windows than the rings have years; and a ring holds no more plantings of the family
-//! than shortest windows fit into it.
+//! than shortest windows fit into it. Windows and rings take whole years of that week, so where some years count as one
+//! and the rest as none, whole numbers on both sides, the row holds as well.
 
 use super::list::BreakPrice;
 use crate::candidates::{CandidateId, Rotation, Season};
@@ -23,7 +24,7 @@ pub struct BreakRow {
 /// keeps no break.
 pub fn row(season: &Season, of: &BreakPrice) -> Option<BreakRow> {
     let kind = season.beds.get(of.bed)?.kind;
-    if season.cycle.is_none() || of.week.is_some_and(|week| week >= season.weeks) {
+    if season.cycle.is_none() || of.week.is_some_and(|week| week >= season.weeks) || of.by == 0 {
         return None;
     }
     let break_weeks = weeks(season, kind, of.family)?;
@@ -45,7 +46,7 @@ pub fn row(season: &Season, of: &BreakPrice) -> Option<BreakRow> {
         let on_a_ring = |weeks: usize| match (weeks / shortest.max(1), of.week) {
             (0, _) => 0,
             (held, None) => held,
-            (_, Some(_)) => weeks / season.weeks,
+            (_, Some(_)) => weeks / season.weeks / of.by,
         };
         rings
             .map(|group| group.strips.len() * on_a_ring(group.weeks))
@@ -53,7 +54,7 @@ pub fn row(season: &Season, of: &BreakPrice) -> Option<BreakRow> {
     });
     let counted = |from: usize, until: usize| match of.week {
         None => 1,
-        Some(week) => (from..until).filter(|t| t % season.weeks == week).count(),
+        Some(week) => (from..until).filter(|t| t % season.weeks == week).count() / of.by,
     };
     Some(BreakRow {
         most: most as f64,

@@ -79,8 +79,20 @@ pub struct Rest {
     /// Left out: the plantings of all years of a ring count.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub week: Option<Week>,
+    /// So many years of a ring count as one, left out: 1.
+    #[serde(default = "each", skip_serializing_if = "is_each")]
+    pub by: usize,
     /// Money per strip.
     pub price: f64,
+}
+
+/// Every year counts.
+fn each() -> usize {
+    1
+}
+
+fn is_each(by: &usize) -> bool {
+    *by == each()
 }
 
 /// What a rounding row speaks of.
@@ -161,6 +173,7 @@ impl Certificate {
                     bed: season.beds[row.bed].name.clone(),
                     family: season.family_names[row.family].clone(),
                     week: row.week.map(|week| season.start.plus(weeks_on(week))),
+                    by: row.by,
                     price: row.price,
                 })
                 .collect(),
@@ -256,6 +269,7 @@ impl Certificate {
                 family: family
                     .ok_or_else(|| format!("the scenario has no family {:?}", row.family))?,
                 week: row.week.map(week).transpose()?,
+                by: row.by,
                 price: row.price,
             });
         }

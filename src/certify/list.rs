@@ -33,6 +33,8 @@ pub struct BreakPrice {
     pub family: usize,
     /// Of the year; `None`: the plantings of all years of a ring are counted.
     pub week: Option<usize>,
+    /// So many years of a ring count as one, at least 1.
+    pub by: usize,
     pub price: f64,
 }
 

@@ -52,12 +52,13 @@ pub fn listed(season: &Season, prices: &Prices) -> PriceList {
                 price,
             })
             .collect(),
-        breaks: (prices.breaks.iter().zip(&prices.rest))
+        breaks: (prices.breaks.iter().zip(&prices.break_price))
             .filter_map(|(row, &price)| {
                 let bed = season.beds.iter().position(|b| b.kind == row.kind)?;
                 Some(BreakPrice {
                     bed,
                     family: row.family,
+                    by: row.by,
                     week: row.week,
                     price,
                 })

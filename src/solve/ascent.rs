@@ -184,7 +184,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         };
         *slot = row.right + grown + table;
     }
-    for (slot, row) in slope.rest.iter_mut().zip(prices.breaks.iter()) {
+    for (slot, row) in slope.break_price.iter_mut().zip(prices.breaks.iter()) {
         *slot = row.strips - row.held(&begun);
     }
     slope.flat()
@@ -218,6 +218,6 @@ fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
     for (slot, row) in scale.rounding.iter_mut().zip(prices.roundings.iter()) {
         *slot = 0.3 * season.foods[row.food].price; // estimate, as for variety
     }
-    scale.rest.fill(0.3); // money per strip and week, estimate
+    scale.break_price.fill(0.3); // money per strip and week, estimate
     scale.flat()
 }

@@ -49,7 +49,7 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
     for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
         total += price * row.right;
     }
-    for (row, price) in prices.breaks.iter().zip(&prices.rest) {
+    for (row, price) in prices.breaks.iter().zip(&prices.break_price) {
         total += price * row.strips;
     }
     total += season.given_back;

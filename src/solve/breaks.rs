@@ -38,19 +38,26 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
             let windows: Vec<Window> = (whole.iter())
                 .flat_map(|&window| in_year(season, window))
                 .collect();
-            let there = |week: usize| {
-                let over = windows
-                    .iter()
-                    .filter(move |(_, from, until)| (*from..*until).contains(&week));
-                over.map(|(c, _, _)| *c)
+            // As often as a candidate's window takes `by` years' worth of the week.
+            let there = |week: usize, by: usize| {
+                let over: Vec<CandidateId> = (windows.iter())
+                    .filter(|(_, from, until)| (*from..*until).contains(&week))
+                    .map(|(c, _, _)| *c)
+                    .collect();
+                let runs = over.chunk_by(|a, b| a == b);
+                runs.flat_map(|run| std::iter::repeat_n(run[0], run.len() / by))
+                    .collect::<Vec<CandidateId>>()
             };
-            let free = |week: usize| free(context, kind, family, week, shortest);
-            let held = |week: usize| -> f64 { there(week).map(|c| begun[c]).sum() };
+            let free = |week: usize, by: usize| free(context, kind, family, (week, by), shortest);
+            let held = |week: usize, by: usize| -> f64 {
+                there(week, by).into_iter().map(|c| begun[c]).sum()
+            };
             if season.cycle.is_some() {
                 let row = Break {
                     kind,
                     family,
                     week: None,
+                    by: 1,
                     strips: on_rings(context, kind, shortest),
                     takers: in_all_turns(season, whole.iter().map(|(c, _, _)| *c)),
                 };
@@ -58,31 +65,48 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
                     found.push(row);
                 }
             }
-            let mut worst: Option<(f64, usize)> = None;
-            for week in 0..season.weeks {
-                let over = held(week) - free(week);
-                // One row for each run of weeks that are over: where it is most.
-                if over > LEAST {
-                    if worst.is_none_or(|(most, _)| over > most) {
-                        worst = Some((over, week));
-                    }
-                    if week + 1 < season.weeks {
-                        continue;
-                    }
+            let years = season.cycle.as_ref().map_or(1, |cycle| cycle.years);
+            let before = found.len();
+            for by in (1..=years).filter(|&by| says_more(season, kind, by)) {
+                // What rows that count every year do not mend yet they may mend in the next round.
+                if by > 1 && found.len() > before {
+                    break;
                 }
-                if let Some((_, week)) = worst.take() {
-                    found.push(Break {
-                        kind,
-                        family,
-                        week: Some(week),
-                        strips: free(week),
-                        takers: in_all_turns(season, there(week)),
-                    });
+                let mut worst: Option<(f64, usize)> = None;
+                for week in 0..season.weeks {
+                    let over = held(week, by) - free(week, by);
+                    // One row for each run of weeks that are over: where it is most.
+                    if over > LEAST {
+                        if worst.is_none_or(|(most, _)| over > most) {
+                            worst = Some((over, week));
+                        }
+                        if week + 1 < season.weeks {
+                            continue;
+                        }
+                    }
+                    if let Some((_, week)) = worst.take() {
+                        found.push(Break {
+                            kind,
+                            family,
+                            week: Some(week),
+                            by,
+                            strips: free(week, by),
+                            takers: in_all_turns(season, there(week, by).into_iter()),
+                        });
+                    }
                 }
             }
         }
     }
     found
+}
+
+/// Whether rows in which so many years count as one say more than those in which each counts: where the divisor leaves
+/// something of a ring over.
+fn says_more(season: &Season, kind: KindId, by: usize) -> bool {
+    let mut rings = (season.groups.iter())
+        .filter(|group| season.beds[group.bed].kind == kind && group.standing.is_none());
+    by == 1 || rings.any(|group| group.weeks / season.weeks % by > 0)
 }
 
 /// Plantings that the rings of a kind hold at the most: windows of so many weeks at least do not overlap on a ring.
@@ -136,8 +160,15 @@ fn forbidden(context: &Context, kind: KindId, family: FamilyId) -> Option<usize>
 }
 
 /// Strips of the kind that history leaves to the family in a week; where the family stands at the start,
-/// its own window says it. In a standing year those of rings as long as the shortest window.
-fn free(context: &Context, kind: KindId, family: FamilyId, week: usize, shortest: usize) -> f64 {
+/// its own window says it. In a standing year those of rings as long as the shortest window, `by` years of
+/// a ring as one.
+fn free(
+    context: &Context,
+    kind: KindId,
+    family: FamilyId,
+    (week, by): (usize, usize),
+    shortest: usize,
+) -> f64 {
     let season = context.season;
     let stands = |g: usize| {
         context.terrains.alternatives[g].iter().any(|&c| {
@@ -152,6 +183,9 @@ fn free(context: &Context, kind: KindId, family: FamilyId, week: usize, shortest
             season.cycle.is_none() || group.standing.is_none() && shortest <= group.weeks
         })
         .filter(|&g| season.groups[g].release[family] <= week || stands(g))
-        .map(|g| season.strips_of(g))
+        .map(|g| {
+            let years = season.groups[g].weeks / season.weeks;
+            (season.groups[g].strips.len() * (years / by)) as f64
+        })
         .sum()
 }

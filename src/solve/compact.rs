@@ -103,7 +103,7 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
         .collect();
     if season.cycle.is_some() {
         prices.breaks = breaks.clone();
-        prices.rest = (build.break_rows.iter())
+        prices.break_price = (build.break_rows.iter())
             .map(|&row| point.prices[row])
             .collect();
     }

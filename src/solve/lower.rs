@@ -162,7 +162,7 @@ impl Lowering {
         }
         if !self.near {
             self.forget(&relaxed);
-        } else if relaxed.prices.rest.iter().any(|&price| price > 0.0) {
+        } else if relaxed.prices.break_price.iter().any(|&price| price > 0.0) {
             // In a standing year of few strips the path, which watches the families that matter most, says more
             // than breaks counted over all strips.
             let prices = relaxed.prices.clone().without_breaks();

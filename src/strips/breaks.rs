@@ -12,6 +12,8 @@ pub struct Break {
     /// In a standing year that of the year: all years of a ring are counted in it. `None`: plantings of the
     /// family in all years of a ring are counted, each once.
     pub week: Option<usize>,
+    /// In a standing year so many years of a ring, or of a window, count as one, and what is left over as none; 1 else.
+    pub by: usize,
     pub strips: f64,
     /// Candidates that hold the family there then, ascending; in a standing year one that does so over several
     /// years is there as often.

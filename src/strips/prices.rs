@@ -30,7 +30,7 @@ pub struct Prices {
     /// The rows of breaks that are priced, and the price of each: only in a standing year, since elsewhere the
     /// path keeps all breaks.
     pub breaks: Arc<Vec<Break>>,
-    pub rest: Vec<f64>,
+    pub break_price: Vec<f64>,
 }
 
 /// Which (food, crop) pairs have a variety row: those that could break it.
@@ -77,7 +77,7 @@ impl Prices {
             roundings: Arc::default(),
             rounding: Vec::new(),
             breaks: Arc::default(),
-            rest: Vec::new(),
+            break_price: Vec::new(),
         }
     }
 
@@ -91,7 +91,7 @@ impl Prices {
     /// Leaves out the rows of breaks.
     pub fn without_breaks(mut self) -> Prices {
         self.breaks = Arc::default();
-        self.rest = Vec::new();
+        self.break_price = Vec::new();
         self
     }
 
@@ -109,7 +109,7 @@ impl Prices {
             .iter_mut()
             .chain(&mut self.variety)
             .chain(&mut self.cover)
-            .chain([&mut self.rounding, &mut self.rest]);
+            .chain([&mut self.rounding, &mut self.break_price]);
         for row in rest.chain(&mut self.shelf).chain([&mut self.plants]) {
             row.iter_mut().for_each(|p| *p = p.max(0.0));
         }
@@ -140,11 +140,11 @@ impl Prices {
             roundings: self.roundings.clone(),
             rounding: mix(&self.rounding, &other.rounding),
             breaks: self.breaks.clone(),
-            rest: mix(&self.rest, &other.rest),
+            break_price: mix(&self.break_price, &other.break_price),
         }
     }
 
-    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding, rest.
+    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding, break_price.
     pub fn flat(&self) -> Vec<f64> {
         let mut flat = Vec::new();
         for row in self.rows() {
@@ -168,7 +168,12 @@ impl Prices {
         tables
             .chain(&self.cover)
             .chain(&self.shelf)
-            .chain([&self.plants, &self.always, &self.rounding, &self.rest])
+            .chain([
+                &self.plants,
+                &self.always,
+                &self.rounding,
+                &self.break_price,
+            ])
             .collect()
     }
 
@@ -182,7 +187,7 @@ impl Prices {
             .chain(&mut self.cover)
             .chain(&mut self.shelf)
             .chain([&mut self.plants, &mut self.always])
-            .chain([&mut self.rounding, &mut self.rest])
+            .chain([&mut self.rounding, &mut self.break_price])
             .collect()
     }
 
@@ -300,7 +305,7 @@ impl Values {
                 }
             }
         }
-        for (row, price) in prices.breaks.iter().zip(&prices.rest) {
+        for (row, price) in prices.breaks.iter().zip(&prices.break_price) {
             if *price > 0.0 {
                 for &c in &row.takers {
                     bare[c] -= price;
