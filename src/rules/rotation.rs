@@ -188,7 +188,8 @@ fn add_round(sketch: &mut Sketch, place: PlaceId) {
             // more where the divisor does not divide the years.
             for by in 1..=longest {
                 let years = |weeks: usize| weeks / season.weeks;
-                if by > 1 && rings.iter().all(|&(_, weeks)| years(weeks) % by == 0) {
+                let mut spans = rings.iter().map(|&(_, weeks)| years(weeks));
+                if by > 1 && spans.all(|years| years.is_multiple_of(by)) {
                     continue;
                 }
                 let strips: usize = rings

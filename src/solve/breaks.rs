@@ -104,9 +104,10 @@ pub fn broken(context: &Context, begun: &[f64]) -> Vec<Break> {
 /// Whether rows in which so many years count as one say more than those in which each counts: where the divisor leaves
 /// something of a ring over.
 fn says_more(season: &Season, kind: KindId, by: usize) -> bool {
-    let mut rings = (season.groups.iter())
+    let rings = (season.groups.iter())
         .filter(|group| season.beds[group.bed].kind == kind && group.standing.is_none());
-    by == 1 || rings.any(|group| group.weeks / season.weeks % by > 0)
+    let mut years = rings.map(|group| group.weeks / season.weeks);
+    by == 1 || years.any(|years| !years.is_multiple_of(by))
 }
 
 /// Plantings that the rings of a kind hold at the most: windows of so many weeks at least do not overlap on a ring.
