@@ -92,7 +92,8 @@ pub fn exact(
     Exact {
         finished: !failed && open == f64::NEG_INFINITY,
         bound: match failed {
-            true => f64::INFINITY,
+            // The clock ended a relaxation, or it failed: what was solved before stands.
+            true => search.root_bound.max(known),
             false => open.max(search.dropped).max(known),
         },
         unsplit: search.dropped > known,

@@ -448,3 +448,36 @@ fn a_relaxation_ends_with_the_clock() {
     assert_eq!(relaxed(Some(1e300)), relaxed(None));
     assert!(relaxed(None).is_ok());
 }
+
+#[test]
+fn a_search_ended_by_the_clock_keeps_the_bound_that_it_had() {
+    let season = small(0);
+    let none = vec![false; season.candidates.len()];
+    let best = optimum(&season, &none).worth;
+    let first = {
+        let (programme, _) = lay_out(&season, Form::Bed, &|_| true);
+        let relaxed = Relaxation::new(&programme, None).expect("idle ground is a plan");
+        relaxed.objective()
+    };
+    let mut cut = 0;
+    // The clock runs at every look, so it ends the search wherever it looks.
+    for looks in 1..40 {
+        let limits = ExactLimits {
+            until: Some(f64::from(looks) + 0.5),
+            relaxations: None,
+        };
+        let found = exact(&season, &none, -1e6, limits, &Restless::default());
+        assert!(
+            found.bound >= best - slack(best),
+            "{} for {best}",
+            found.bound
+        );
+        assert!(
+            found.bound <= first + slack(first),
+            "{} after {looks}",
+            found.bound
+        );
+        cut += usize::from(!found.finished);
+    }
+    assert!(cut > 0, "the clock never ended it");
+}

@@ -102,6 +102,8 @@ pub(super) struct Search<'a> {
     /// Subproblems worth no more than this are dropped.
     pub cutoff: f64,
     pub best: Option<Better>,
+    /// The lowest worth of a relaxation of the whole programme so far.
+    pub root_bound: f64,
     /// Best bound of solutions by beds dropped for want of strip-years.
     pub dropped: f64,
     pub relaxations: u64,
@@ -127,6 +129,7 @@ impl<'a> Search<'a> {
             watch,
             cutoff,
             best: None,
+            root_bound: f64::INFINITY,
             dropped: f64::NEG_INFINITY,
             relaxations: 0,
         }
@@ -153,11 +156,18 @@ impl<'a> Search<'a> {
                 .is_some_and(|n| self.relaxations >= n)
     }
 
+    /// The relaxation of the whole programme, its worth noted as a bound.
+    fn relaxed(&mut self, programme: &Programme) -> Result<Relaxation, NoPoint> {
+        let solved = Relaxation::new(programme, self.left())?;
+        self.root_bound = self.root_bound.min(solved.objective());
+        Ok(solved)
+    }
+
     /// Solves the relaxation and tightens it: rounding rows, and columns narrowed to what a
     /// better plan may use; both stay in the programme.
     pub fn root(&mut self, programme: &mut Programme) -> Result<Relaxation, NoPoint> {
         let rows = programme.rows.len();
-        let mut solved = Relaxation::new(programme, self.left())?;
+        let mut solved = self.relaxed(programme)?;
         for _ in 0..ROOT_ROUNDS {
             solved = self.round_off(programme, solved)?;
             // Rounding rows that do not bind any more only make the search slower.
@@ -183,7 +193,7 @@ impl<'a> Search<'a> {
             let before = open(programme);
             let fixed = narrow(programme, &prices, self.cutoff);
             self.relaxations += 1;
-            solved = Relaxation::new(programme, self.left())?;
+            solved = self.relaxed(programme)?;
             if (fixed as f64) < LEAST_FIXED * before as f64 {
                 break;
             }
@@ -211,7 +221,7 @@ impl<'a> Search<'a> {
                 programme.row(None, &["rounding"], cut.terms, Sense::AtLeast, cut.rhs);
             }
             let before = solved.objective();
-            solved = Relaxation::new(programme, self.left())?;
+            solved = self.relaxed(programme)?;
             if before - solved.objective() < LEAST_CUT_GAIN * before.abs() {
                 break;
             }
