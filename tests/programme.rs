@@ -5,8 +5,8 @@ mod season;
 
 use bedweek::candidates::*;
 use bedweek::programme::{
-    Check, Drawn, Form, LotClass, Placing, RULES, Split, build, check, lay_out, point, split,
-    write_lp, write_mps,
+    Check, Drawn, Form, Placing, RULES, Split, build, check, lay_out, point, split, write_lp,
+    write_mps,
 };
 use bedweek::solve::exact::{ExactLimits, exact};
 use bedweek::solve::linear::{Ended, Limits, solve};
@@ -190,19 +190,7 @@ fn checked(
     draws: &[Draw],
 ) -> Check {
     let (programme, layout) = lay_out(season, Form::Bed, &|_| true);
-    let drawn: Vec<Drawn> = draws
-        .iter()
-        .map(|d| Drawn {
-            class: LotClass {
-                product: d.product,
-                from: d.from,
-                fresh_until: d.fresh_until,
-                until: d.until,
-            },
-            week: d.week,
-            units: d.units,
-        })
-        .collect();
+    let drawn: Vec<Drawn> = draws.iter().map(Draw::drawn).collect();
     let placing = Placing {
         strips,
         covers,

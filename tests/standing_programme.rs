@@ -10,9 +10,9 @@ mod still;
 use bedweek::candidates::{CandidateId, Rotation, Season, season};
 use bedweek::input;
 use bedweek::programme::{
-    Drawn, Form, Layout, LotClass, Placing, Split, by_bed, check, lay_out, place, point, split,
+    Drawn, Form, Layout, Placing, Split, by_bed, check, lay_out, place, point, split,
 };
-use bedweek::solve::{Answer, Given, Options, evaluate, solve};
+use bedweek::solve::{Answer, Draw, Given, Options, evaluate, solve};
 use std::collections::BTreeMap;
 use std::path::Path;
 use still::Still;
@@ -101,18 +101,7 @@ fn keeps(season: &Season, group: usize, ring: &[CandidateId]) -> bool {
 
 fn whole(season: &Season, answer: &Answer) {
     let (programme, layout) = lay_out(season, Form::Bed, &|_| true);
-    let drawn: Vec<Drawn> = (answer.draws.iter())
-        .map(|d| Drawn {
-            class: LotClass {
-                product: d.product,
-                from: d.from,
-                fresh_until: d.fresh_until,
-                until: d.until,
-            },
-            week: d.week,
-            units: d.units,
-        })
-        .collect();
+    let drawn: Vec<Drawn> = answer.draws.iter().map(Draw::drawn).collect();
     let placing = Placing {
         strips: &answer.strips,
         covers: &asked_for(&layout, answer),

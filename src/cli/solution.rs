@@ -4,9 +4,9 @@
 use super::files::{OutFile, read_text, unusable};
 use crate::candidates::{BARE, Season};
 use crate::input::shown;
-use crate::programme::{Drawn, Form, Layout, LotClass, Placing, Programme, point};
+use crate::programme::{Drawn, Form, Layout, Placing, Programme, point};
 use crate::rules;
-use crate::solve::Answer;
+use crate::solve::{Answer, Draw};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
@@ -31,18 +31,7 @@ pub fn by_beds(season: &Season) -> (Programme, Layout) {
 /// When the file cannot be written.
 pub fn write(file: &OutFile, season: &Season, answer: &Answer) -> Result<(), String> {
     let (programme, layout) = by_beds(season);
-    let drawn: Vec<Drawn> = (answer.draws.iter())
-        .map(|d| Drawn {
-            class: LotClass {
-                product: d.product,
-                from: d.from,
-                fresh_until: d.fresh_until,
-                until: d.until,
-            },
-            week: d.week,
-            units: d.units,
-        })
-        .collect();
+    let drawn: Vec<Drawn> = answer.draws.iter().map(Draw::drawn).collect();
     let mut covers = answer.covers.clone();
     for (bed, weeks) in covers.iter_mut().enumerate() {
         for (week, lies) in weeks.iter_mut().enumerate().filter(|(_, s)| **s != BARE) {

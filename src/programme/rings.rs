@@ -5,7 +5,7 @@
 //! for the cut; so a ring is filled in any year first, and turned in the end.
 
 use super::by_bed;
-use super::split::{MOST_TRIES, MOST_TRIES_AT_ONCE, Split, nevers};
+use super::split::{MOST_TRIES, MOST_TRIES_AT_ONCE, Split, alike};
 use crate::candidates::{CandidateId, CoverState, Cycle, GroupId, Rotation, Season};
 use std::collections::BTreeSet;
 
@@ -65,7 +65,7 @@ pub fn place(
     covers: &[Vec<CoverState>],
 ) -> Option<Vec<Vec<Vec<CandidateId>>>> {
     let rings = (0..season.groups.len()).flat_map(|g| {
-        let like = (0..g).find(|&other| alike(season, covers, g, other));
+        let like = (0..g).find(|&other| like(season, covers, g, other));
         empty_rings(season, g, like.unwrap_or(g))
     });
     let mut search = Search {
@@ -90,13 +90,9 @@ pub fn place(
 }
 
 /// Whether nothing that matters differs between two groups under these covers.
-fn alike(season: &Season, covers: &[Vec<CoverState>], g: GroupId, other: GroupId) -> bool {
+fn like(season: &Season, covers: &[Vec<CoverState>], g: GroupId, other: GroupId) -> bool {
     let (one, two) = (&season.groups[g], &season.groups[other]);
-    let (a, b) = (&season.beds[one.bed], &season.beds[two.bed]);
-    a.kind == b.kind
-        && a.rotation == b.rotation
-        && covers[one.bed] == covers[two.bed]
-        && nevers(season, one.bed).eq(nevers(season, two.bed))
+    alike(season, covers, [one.bed, two.bed])
         && (one.standing, one.weeks) == (two.standing, two.weeks)
 }
 

@@ -96,14 +96,7 @@ pub fn place(
     }
     let mut strips: Vec<Strip> = Vec::new();
     for bed in 0..season.beds.len() {
-        // Beds are alike when nothing that matters differs.
-        let alike = (0..bed).find(|&b| {
-            let (one, other) = (&season.beds[b], &season.beds[bed]);
-            one.kind == other.kind
-                && one.rotation == other.rotation
-                && covers[b] == covers[bed]
-                && nevers(season, b).eq(nevers(season, bed))
-        });
+        let alike = (0..bed).find(|&other| alike(season, covers, [bed, other]));
         strips.extend(empty_strips(season, bed, alike.unwrap_or(bed)));
     }
     let mut search = Search {
@@ -125,8 +118,17 @@ pub fn place(
     Some(placed)
 }
 
+/// Whether nothing that matters differs between two beds under these covers.
+pub(super) fn alike(season: &Season, covers: &[Vec<CoverState>], [a, b]: [BedId; 2]) -> bool {
+    let (one, other) = (&season.beds[a], &season.beds[b]);
+    one.kind == other.kind
+        && one.rotation == other.rotation
+        && covers[a] == covers[b]
+        && nevers(season, a).eq(nevers(season, b))
+}
+
 /// Crops that the grower keeps out of a bed.
-pub(super) fn nevers(season: &Season, bed: BedId) -> impl Iterator<Item = usize> + '_ {
+fn nevers(season: &Season, bed: BedId) -> impl Iterator<Item = usize> + '_ {
     let of_bed = season.never.iter().filter(move |(b, _)| *b == bed);
     of_bed.map(|(_, crop)| *crop)
 }

@@ -39,7 +39,7 @@ pub fn add(sketch: &mut Sketch) {
     for place in 0..sketch.layout.places.len() {
         // Groups of one bed have its covers together.
         let lies = sketch.layout.places[place].lies;
-        let first = sketch.layout.places[..place].iter().all(|p| p.lies != lies);
+        let first = sketch.layout.first_under(place);
         if first {
             add_covers(sketch, place);
         }
@@ -233,9 +233,7 @@ fn add_stock(sketch: &mut Sketch) {
         for week in 0..sketch.season.weeks {
             let mut terms = Terms::new();
             for (p, place) in sketch.layout.places.iter().enumerate() {
-                let first = sketch.layout.places[..p]
-                    .iter()
-                    .all(|q| q.lies != place.lies);
+                let first = sketch.layout.first_under(p);
                 let y = sketch.layout.covers.get(&(place.lies, k, week));
                 terms.extend(y.filter(|_| first).map(|&y| (y, place.cover_share)));
             }

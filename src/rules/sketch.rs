@@ -71,6 +71,12 @@ pub struct Layout {
 }
 
 impl Layout {
+    /// Whether a place is the first of those that have their covers together.
+    pub fn first_under(&self, place: PlaceId) -> bool {
+        let lies = self.places[place].lies;
+        self.places[..place].iter().all(|other| other.lies != lies)
+    }
+
     /// The place of a strip in the form by beds.
     pub fn place_of(&self, season: &Season, bed: BedId, strip: usize) -> PlaceId {
         if season.cycle.is_none() {

@@ -171,7 +171,7 @@ fn changed_year(
     let season = context.season;
     let bed = season.groups[group].bed;
     let year = &draft.years[group][strip];
-    let fitting = &improver.fitting[bed];
+    let fitting = &improver.fitting[bed].by_loss;
     if let (Some(cycle), false) = (&season.cycle, year.is_empty()) {
         // The table does not see in which year of its ring a planting is: room is made by moving them.
         const OTHER_YEAR: u32 = 4; // one move in so many, an estimate

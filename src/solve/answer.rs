@@ -1,6 +1,7 @@
 //! What the search is asked and what it returns.
 
 use crate::candidates::{CandidateId, CoverState, ProductId};
+use crate::programme::{Drawn, LotClass};
 
 /// When to stop.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,6 +63,22 @@ pub struct Draw {
     pub week: usize,
     /// Units eaten (what is used of the lot may be more, see `Lot::used_per_unit`).
     pub units: f64,
+}
+
+impl Draw {
+    /// The same as the programme counts it.
+    pub fn drawn(&self) -> Drawn {
+        Drawn {
+            class: LotClass {
+                product: self.product,
+                from: self.from,
+                fresh_until: self.fresh_until,
+                until: self.until,
+            },
+            week: self.week,
+            units: self.units,
+        }
+    }
 }
 
 /// A placed plan and the proof of how good it is.

@@ -163,21 +163,41 @@ impl<'a> Context<'a> {
         mask: Option<&[CoverState]>,
         value: impl Fn(CandidateId) -> f64,
     ) -> Vec<Arc> {
-        const LEAST: f64 = 1e-9; // money: a planting worth nothing is left out
         let mut arcs: Vec<Arc> = candidates
             .iter()
             .filter(|&&c| !self.excluded[c] && mask.is_none_or(|m| self.fits_mask(c, m)))
             .map(|&c| self.arc(c, value(c)))
             .filter(|arc| arc.value > LEAST)
             .collect();
-        let key = |a: &Arc| (a.start, a.end, a.first, a.last, a.uses);
         arcs.sort_by(|a, b| {
-            key(a)
-                .cmp(&key(b))
+            (key(a).cmp(&key(b)))
                 .then(b.value.total_cmp(&a.value))
                 .then(a.candidate.cmp(&b.candidate))
         });
         arcs.dedup_by_key(|a| key(a));
+        arcs
+    }
+
+    /// Of arcs worth nothing yet, in the order of [`key`], those worth taking, as [`arcs`](Context::arcs) finds them.
+    pub fn worth_taking(
+        all: impl Iterator<Item = Arc>,
+        value: impl Fn(CandidateId) -> f64,
+    ) -> Vec<Arc> {
+        let mut arcs: Vec<Arc> = Vec::new();
+        for arc in all {
+            let value = value(arc.candidate);
+            if value <= LEAST {
+                continue;
+            }
+            match arcs.last_mut() {
+                Some(last) if key(last) == key(&arc) => {
+                    if value > last.value {
+                        *last = Arc { value, ..arc };
+                    }
+                }
+                _ => arcs.push(Arc { value, ..arc }),
+            }
+        }
         arcs
     }
 
@@ -303,6 +323,14 @@ impl<'a> Context<'a> {
             standing,
         }
     }
+}
+
+/// Money: a planting worth no more is left out of a strip-year.
+const LEAST: f64 = 1e-9;
+
+/// Arcs of the same key differ in their worth alone.
+pub fn key(arc: &Arc) -> (u16, u16, CoverState, CoverState, u32) {
+    (arc.start, arc.end, arc.first, arc.last, arc.uses)
 }
 
 /// Threads that price at once; the result does not depend on it.

@@ -43,13 +43,6 @@ pub struct Replaced {
     supply: Before,
 }
 
-impl Replaced {
-    /// The year that a strip had, by its place among those replaced.
-    pub fn before(&self, place: usize) -> &Vec<CandidateId> {
-        &self.old[place].1
-    }
-}
-
 impl Draft {
     /// Every strip idle (or what stands there treated as little as possible) under the masks.
     pub fn idle(context: &Context, larder: &Larder, masks: Masks) -> Draft {

@@ -2,9 +2,10 @@
 //! sees no difference, so the worth changes little or not at all; but ground comes together that was too short for
 //! a planting on either strip, or lay where a break forbade it.
 
+use super::anew::put_beside;
 use super::context::Context;
 use super::draft::{Draft, Place, Years};
-use super::improve::{Improver, put_beside};
+use super::improve::Improver;
 use super::rotation::keeps_rotation;
 use crate::candidates::{CandidateId, GroupId, Season};
 use rand::Rng;

@@ -1,17 +1,15 @@
-//! Improving a draft strip by strip: take a strip out, price what the rest lacks, put the best year for
-//! those prices in, keep it if the plan's exact worth is not less.
+//! Improving a draft: sweeps over its strips, and other masks tried on its beds.
 
-use super::context::Context;
+use super::context::{Context, key};
 use super::draft::{Draft, idle_year};
 use super::leave_out::losses;
 use super::masks::{Stretch, in_stock, with};
-use super::room::Room;
 use super::rotation::keeps_rotation;
 use super::supply::Larder;
 use super::wants::Wants;
 use crate::candidates::{BARE, CandidateId, CoverState, GroupId};
 use crate::domain::BedId;
-use crate::strips::{Moves, PathFinder, Prices, Terrain, Values};
+use crate::strips::{Arc, Prices, Terrain, Values};
 use rand::seq::SliceRandom;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -23,16 +21,26 @@ const LEAST_GAIN: f64 = 1e-7;
 pub struct Improver<'i, 'a> {
     pub context: &'i Context<'a>,
     pub larder: &'i Larder,
-    /// Candidates of each bed that fit its mask.
-    pub fitting: Vec<Vec<CandidateId>>,
+    /// By bed.
+    pub fitting: Vec<Fitting>,
     pub random: ChaCha8Rng,
+    /// What the table wanted when a year was last sought.
+    pub wants: Wants,
     strips: Vec<(GroupId, usize)>,
     /// The same by kind of bed.
     alike: Vec<Vec<(GroupId, usize)>>,
-    /// Candidates of each terrain, those first that lose a strip least.
+    /// Candidates of each terrain, those first that lose a strip least; and in the order of their arcs' keys.
     by_loss: Vec<Vec<CandidateId>>,
-    /// What the table wanted when a year was last sought.
-    wants: Wants,
+    by_key: Vec<Vec<CandidateId>>,
+}
+
+/// Candidates that fit a bed's mask.
+#[derive(Clone, Default)]
+pub struct Fitting {
+    /// Those first that lose a strip least.
+    pub by_loss: Vec<CandidateId>,
+    /// As arcs worth nothing yet, in the order of their keys.
+    pub arcs: Vec<Arc>,
 }
 
 impl<'i, 'a> Improver<'i, 'a> {
@@ -45,9 +53,12 @@ impl<'i, 'a> Improver<'i, 'a> {
         seed: u64,
     ) -> Self {
         let by_loss = by_loss(context, losses);
-        let fitting = (draft.masks.iter().enumerate())
-            .map(|(bed, mask)| context.all_fitting(&by_loss[context.terrains.of_bed[bed]], mask))
-            .collect();
+        let in_order = |list: &Vec<CandidateId>| {
+            let mut list = list.clone();
+            list.sort_by_key(|&c| (key(&context.arc(c, 0.0)), c));
+            list
+        };
+        let by_key = by_loss.iter().map(in_order).collect();
         let strips: Vec<(GroupId, usize)> = (0..context.season.groups.len())
             .flat_map(|g| (0..context.count(g)).map(move |s| (g, s)))
             .collect();
@@ -56,16 +67,33 @@ impl<'i, 'a> Improver<'i, 'a> {
         for &(group, strip) in &strips {
             alike[kind(group)].push((group, strip));
         }
-        Improver {
+        let mut improver = Improver {
             alike,
             strips,
             context,
             larder,
-            fitting,
+            fitting: vec![Fitting::default(); draft.masks.len()],
+            by_key,
             random: ChaCha8Rng::seed_from_u64(seed),
             by_loss,
             wants: Wants::new(context),
+        };
+        for (bed, mask) in draft.masks.iter().enumerate() {
+            improver.fit(bed, mask);
         }
+        improver
+    }
+
+    /// Finds what fits a mask of a bed; what fitted before.
+    fn fit(&mut self, bed: BedId, mask: &[CoverState]) -> Fitting {
+        let context = self.context;
+        let terrain = context.terrains.of_bed[bed];
+        let by_key = context.all_fitting(&self.by_key[terrain], mask);
+        let fitting = Fitting {
+            by_loss: context.all_fitting(&self.by_loss[terrain], mask),
+            arcs: by_key.into_iter().map(|c| context.arc(c, 0.0)).collect(),
+        };
+        std::mem::replace(&mut self.fitting[bed], fitting)
     }
 
     /// Any strip.
@@ -105,9 +133,7 @@ impl<'i, 'a> Improver<'i, 'a> {
         let mut kept = Vec::new();
         for (bed, mask) in changes {
             trial.set_mask(self.context, *bed, mask.clone());
-            let all = &self.by_loss[self.context.terrains.of_bed[*bed]];
-            let fits = self.context.all_fitting(all, mask);
-            kept.push((*bed, std::mem::replace(&mut self.fitting[*bed], fits)));
+            kept.push((*bed, self.fit(*bed, mask)));
         }
         let mut now = f64::NEG_INFINITY;
         let mut possible = true;
@@ -138,8 +164,8 @@ impl<'i, 'a> Improver<'i, 'a> {
             *draft = trial;
             now
         } else {
-            for (bed, fits) in kept.into_iter().rev() {
-                self.fitting[bed] = fits;
+            for (bed, fitting) in kept.into_iter().rev() {
+                self.fitting[bed] = fitting;
             }
             worth
         }
@@ -194,145 +220,6 @@ impl<'i, 'a> Improver<'i, 'a> {
         }
         Some(changes)
     }
-
-    /// Gives one strip a new year if the plan gains by it, or a ring all of its years one by one; the worth after.
-    fn renew_all(
-        &mut self,
-        draft: &mut Draft,
-        group: GroupId,
-        strip: usize,
-        mut worth: f64,
-        guide: Option<&Guide>,
-        noise: f64,
-    ) -> f64 {
-        for year in 0..self.years(group) {
-            worth = self.renew(draft, (group, strip, year), worth, guide, noise);
-        }
-        worth
-    }
-
-    /// Years of a group's strips: more than one in the rings of a standing year.
-    fn years(&self, group: GroupId) -> usize {
-        self.context.season.groups[group].weeks / self.context.season.weeks
-    }
-
-    /// Gives any strip a new year, or a ring one of its years.
-    pub fn renew_any(
-        &mut self,
-        draft: &mut Draft,
-        worth: f64,
-        guide: Option<&Guide>,
-        noise: f64,
-    ) -> f64 {
-        let (group, strip) = self.random_strip();
-        let year = match self.years(group) {
-            1 => 0,
-            years => self.random.random_range(0..years),
-        };
-        self.renew(draft, (group, strip, year), worth, guide, noise)
-    }
-
-    /// Gives one strip a new year, or a ring one of its years, if the plan gains by it; the worth after.
-    fn renew(
-        &mut self,
-        draft: &mut Draft,
-        (group, strip, place): (GroupId, usize, usize),
-        worth: f64,
-        guide: Option<&Guide>,
-        noise: f64,
-    ) -> f64 {
-        let season = self.context.season;
-        let other = |c: &CandidateId| season.candidates[*c].start / season.weeks != place;
-        let mut kept = draft.years[group][strip].clone();
-        kept.retain(other);
-        let out = draft.replace(self.context, self.larder, group, strip, kept.clone());
-        let ring = (self.years(group) > 1).then_some((place, &kept[..]));
-        let mut year = self.best_year(draft, group, ring, guide, noise);
-        year.extend(&kept);
-        year.sort_by_key(|&c| season.candidates[c].start);
-        // The best year knows nothing of the next round of a standing year.
-        while season.cycle.is_some() && !year.is_empty() && !keeps_rotation(season, group, &year) {
-            year.pop();
-        }
-        if year == *out.before(0) {
-            draft.restore(self.context, self.larder, out);
-            return worth;
-        }
-        let tried = draft.replace(self.context, self.larder, group, strip, year);
-        match draft.worth(self.context) {
-            Some(new) if new >= worth => new,
-            _ => {
-                draft.restore(self.context, self.larder, tried);
-                draft.restore(self.context, self.larder, out);
-                worth
-            }
-        }
-    }
-
-    /// The best year for one more strip of a group, by what the table still wants; a guide's prices
-    /// count for a random share of it. Of a `ring` the best of that year, beside the plantings of the others.
-    fn best_year(
-        &mut self,
-        draft: &Draft,
-        group: GroupId,
-        ring: Option<(usize, &[CandidateId])>,
-        guide: Option<&Guide>,
-        noise: f64,
-    ) -> Vec<CandidateId> {
-        let season = self.context.season;
-        let bed = season.groups[group].bed;
-        let mask = &draft.masks[bed];
-        let terrain = &self.context.terrains.list[self.context.terrains.of_bed[bed]];
-        self.wants.look(self.context, &draft.supply);
-        let wants = &self.wants;
-        let room = Room::of(self.context, draft);
-        let share = if guide.is_some() {
-            self.random.random_range(0.0..0.7)
-        } else {
-            0.0
-        };
-        let taste: Vec<f64> = season
-            .foods
-            .iter()
-            .map(|_| 1.0 + noise * self.random.random_range(-1.0..1.0))
-            .collect();
-        let value = |c: CandidateId| {
-            if !room.takes(self.context, c) {
-                return f64::NEG_INFINITY;
-            }
-            let own = wants.gain(self.context, c) * taste[self.context.portions.food(c)]
-                - self.context.plain[c]
-                + room.directed(self.context, terrain, c);
-            match guide {
-                Some(guide) if share > 0.0 => (1.0 - share) * own + share * guide.value[c],
-                _ => own,
-            }
-        };
-        let arcs = match ring {
-            None => self.context.arcs(&self.fitting[bed], None, value),
-            Some((place, kept)) => {
-                let beside = |c: &CandidateId| {
-                    season.candidates[*c].start / season.weeks == place
-                        && put_beside(self.context, group, *c, kept).is_some()
-                };
-                let there: Vec<CandidateId> =
-                    (self.fitting[bed].iter().copied().filter(beside)).collect();
-                self.context.arcs(&there, None, value)
-            }
-        };
-        let moves = Moves::free();
-        let mut finder = PathFinder::new(
-            season.ground_weeks(),
-            self.context.states(),
-            &arcs,
-            &self.context.uses,
-            &moves,
-        );
-        let standing = self.context.standing_arcs(group, Some(mask), &value);
-        finder
-            .good(&self.context.strip(group, standing.as_deref()))
-            .candidates
-    }
 }
 
 /// What of a strip's plantings agrees with another mask, what stands there treated otherwise where it must be;
@@ -357,28 +244,6 @@ fn fits_left(
         true => left,
         false => least,
     })
-}
-
-/// A year, or a ring's plantings, with one more where it meets none of them and all breaks are kept.
-pub fn put_beside(
-    context: &Context,
-    group: GroupId,
-    candidate: CandidateId,
-    others: &[CandidateId],
-) -> Option<Vec<CandidateId>> {
-    let season = context.season;
-    let new = &season.candidates[candidate];
-    let apart = |&other: &CandidateId| {
-        let old = &season.candidates[other];
-        new.end <= old.start || old.end <= new.start
-    };
-    if new.end > season.groups[group].weeks || !others.iter().all(apart) {
-        return None;
-    }
-    let mut all = others.to_vec();
-    let place = others.partition_point(|&c| season.candidates[c].end <= new.start);
-    all.insert(place, candidate);
-    keeps_rotation(season, group, &all).then_some(all)
 }
 
 /// One of the first `count` numbers, small ones more often: the more so, the higher the power.

@@ -3,6 +3,7 @@
 // A week indexes several tables at once; an iterator over one of them would hide that.
 #![allow(clippy::needless_range_loop)]
 
+mod anew;
 mod anneal;
 mod answer;
 mod ascent;

@@ -14,6 +14,8 @@ pub struct Raisings {
     from: Vec<usize>,
     /// Raising of each candidate.
     of: Vec<u32>,
+    /// The most that a candidate takes, by row.
+    most: Vec<f64>,
 }
 
 impl Raisings {
@@ -23,12 +25,16 @@ impl Raisings {
         let mut all = Vec::new();
         let mut from = vec![0];
         let mut of = Vec::new();
+        let mut most = vec![0.0f64; 2 * season.weeks + season.on_shelf.len()];
         for candidate in &season.candidates {
             let shelf = |s: &ShelfUse| (usize::from(s.lit) * season.weeks + s.week, s.m2);
             let plants = |p: &PlantUse| (2 * season.weeks + p.of, p.plants);
             let taken: Vec<(usize, f64)> = (candidate.shelf.iter().map(shelf))
                 .chain(candidate.plants.iter().map(plants))
                 .collect();
+            for &(row, amount) in &taken {
+                most[row] = most[row].max(amount);
+            }
             let key: Vec<(usize, u64)> = taken.iter().map(|t| (t.0, t.1.to_bits())).collect();
             let next = u32::try_from(from.len() - 1).expect("candidates fit u32");
             let place = *places.entry(key).or_insert(next);
@@ -39,14 +45,21 @@ impl Raisings {
             }
             of.push(place);
         }
-        Raisings { all, from, of }
+        Raisings {
+            all,
+            from,
+            of,
+            most,
+        }
     }
 }
 
 /// What shared limits leave over.
 pub struct Room {
-    /// By raising: whether there is shelf space, and plants, for one strip more.
-    takes: Vec<bool>,
+    /// m² or plants left, by row of [`Raisings`].
+    left: Vec<f64>,
+    /// Whether there is enough for any candidate.
+    ample: bool,
     /// Units missing of what is counted on; empty where nothing is.
     missing: Vec<f64>,
 }
@@ -65,11 +78,6 @@ impl Room {
             (season.on_shelf.iter().zip(&draft.plants))
                 .map(|(there, taken)| there.plants - taken + SLACK),
         );
-        let Raisings { all, from, .. } = &context.raisings;
-        let takes = |ends: &[usize]| {
-            let mut rows = all[ends[0]..ends[1]].iter();
-            rows.all(|&(row, amount)| amount <= left[row as usize])
-        };
         let mut missing: Vec<f64> = (season.always.iter().zip(&draft.always))
             .map(|(rule, begun)| rule.units - begun)
             .collect();
@@ -77,14 +85,18 @@ impl Room {
             missing.clear();
         }
         Room {
-            takes: from.windows(2).map(takes).collect(),
+            ample: (context.raisings.most.iter().zip(&left)).all(|(most, left)| most <= left),
+            left,
             missing,
         }
     }
 
     /// Whether one more strip of a candidate can be raised.
     pub fn takes(&self, context: &Context, candidate: CandidateId) -> bool {
-        self.takes[context.raisings.of[candidate] as usize]
+        let Raisings { all, from, of, .. } = &context.raisings;
+        let raising = of[candidate] as usize;
+        let mut rows = all[from[raising]..from[raising + 1]].iter();
+        self.ample || rows.all(|&(row, amount)| amount <= self.left[row as usize])
     }
 
     /// What one more strip of a candidate brings of what is missing, money.

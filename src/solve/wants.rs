@@ -20,6 +20,9 @@ pub struct Portions {
     /// Food of each candidate's first lot, or the first food; and whether it gives others as well.
     food: Vec<FoodId>,
     mixed: Vec<bool>,
+    /// Weeks in which what a portion, and what a candidate gives may be eaten: the first and the last.
+    weeks: Vec<[usize; 2]>,
+    weeks_of_candidate: Vec<[usize; 2]>,
 }
 
 impl Portions {
@@ -33,16 +36,26 @@ impl Portions {
             from: vec![0],
             food: Vec::new(),
             mixed: Vec::new(),
+            weeks: Vec::new(),
+            weeks_of_candidate: Vec::new(),
         };
         let food =
             |&(class, _): &(u32, f64)| season.products[classes.list[class as usize].product].food;
+        let weeks = |class: u32| {
+            let lots = &classes.list[class as usize];
+            [lots.from, lots.until]
+        };
         for lots in &classes.of_candidate {
+            let all = lots.iter().map(|&(class, _)| weeks(class));
+            let span = all.reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])]);
+            portions.weeks_of_candidate.push(span.unwrap_or_default());
             for &(class, units) in lots {
                 let next = u32::try_from(portions.list.len()).expect("fewer portions than 2^32");
                 let place = *places.entry((class, units.to_bits())).or_insert(next);
                 if place == next {
                     portions.list.push((class, units));
                     portions.of_food.push(food(&(class, units)));
+                    portions.weeks.push(weeks(class));
                 }
                 portions.all.push(place);
             }
@@ -66,19 +79,20 @@ impl Portions {
     }
 }
 
-/// Wants of one food at one worth per unit.
-struct Level {
-    slope: f64,
-    units: Vec<f64>,
-}
-
 /// What is wanted of one food.
-#[derive(Default)]
 struct OfFood {
+    /// What a unit may be worth, falling, money: fixed by the season.
+    slopes: Vec<f64>,
+    /// By week: places among the slopes of a unit below neither floor nor foot of the band, below the floor, below the
+    /// foot, below both.
+    places: Vec<[u32; 4]>,
     /// By week, units: what is eaten, and up to where floor, foot of the band and wish reach beyond it.
     marks: Vec<[f64; 4]>,
-    /// Levels of falling worth.
-    levels: Vec<Level>,
+    /// Units wanted, by slope and week.
+    units: Vec<Vec<f64>>,
+    /// The look that last found it changed, in any week and in each.
+    changed: u32,
+    changed_in: Vec<u32>,
 }
 
 /// All wants left by a division of supply. What a look finds unchanged since the last one is not reckoned again.
@@ -88,18 +102,17 @@ pub struct Wants {
     total: Vec<f64>,
     /// By variety row and week: what the crop may still supply.
     crop_left: Vec<Vec<f64>>,
-    /// Looks so far, and the one that last found each food changed.
-    looks: u64,
-    changed: Vec<u64>,
+    /// Looks so far.
+    looks: u32,
     /// What each portion and each candidate would bring, and the look at which that was asked for.
     portions: Vec<Known>,
     candidates: Vec<Known>,
 }
 
-/// A gain, money, and the look at which it was reckoned.
-type Known = Cell<(u64, f64)>;
+/// A gain, money, and the look at which it was reckoned: before the first one nothing is wanted.
+type Known = Cell<(u32, f64)>;
 
-/// Slopes closer than this are one level, money per unit.
+/// Slopes closer than this are one, money per unit.
 const LEVEL: f64 = 1e-6;
 /// Wants smaller than this are none, units.
 const NOTHING: f64 = 1e-9;
@@ -109,11 +122,12 @@ impl Wants {
     pub fn new(context: &Context) -> Wants {
         let season = context.season;
         Wants {
-            foods: season.foods.iter().map(|_| OfFood::default()).collect(),
+            foods: (0..season.foods.len())
+                .map(|food| OfFood::new(context, food))
+                .collect(),
             total: Vec::new(),
-            crop_left: vec![Vec::new(); context.variety.rows.len()],
+            crop_left: vec![vec![0.0; season.weeks]; context.variety.rows.len()],
             looks: 0,
-            changed: vec![0; season.foods.len()],
             portions: vec![Cell::default(); context.portions.list.len()],
             candidates: vec![Cell::default(); season.candidates.len()],
         }
@@ -125,12 +139,15 @@ impl Wants {
         self.looks += 1;
         for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
             let food = &season.foods[f];
-            let used = &supply.by_crop[row];
-            let left = |w: usize| (food.single_crop_share * food.wish[w] - used[w]).max(0.0);
-            let left = (0..season.weeks).map(left);
-            if !self.crop_left[row].iter().copied().eq(left.clone()) {
-                self.crop_left[row] = left.collect();
-                self.changed[f] = self.looks;
+            let of = &mut self.foods[f];
+            let used = supply.by_crop[row].iter();
+            for (week, (used, known)) in used.zip(&mut self.crop_left[row]).enumerate() {
+                let left = (food.single_crop_share * food.wish[week] - used).max(0.0);
+                if left != *known {
+                    *known = left;
+                    of.changed = self.looks;
+                    of.changed_in[week] = self.looks;
+                }
             }
         }
         let seen = self.total.len() == season.weeks;
@@ -138,8 +155,6 @@ impl Wants {
         for (f, food) in season.foods.iter().enumerate() {
             let price = food.price.max(NOTHING);
             let of = &mut self.foods[f];
-            of.marks.resize(season.weeks, [0.0; 4]);
-            let mut other = !seen;
             for week in 0..season.weeks {
                 let at = supply.eaten[f][week];
                 // A week's marks follow from what is eaten of this food and from the total alone.
@@ -156,15 +171,20 @@ impl Wants {
                     level.max(at),
                     cap.max(at),
                 ];
-                other |= marks != of.marks[week];
-                of.marks[week] = marks;
-            }
-            if other {
-                of.levels = levels(context, f, &of.marks);
-                self.changed[f] = self.looks;
+                if marks != of.marks[week] {
+                    of.mark(week, marks);
+                    of.changed = self.looks;
+                    of.changed_in[week] = self.looks;
+                }
             }
         }
         self.total.clone_from(&supply.total);
+    }
+
+    /// Whether nothing has changed since that look for what may be eaten of a food in these weeks.
+    fn holds(&self, look: u32, food: FoodId, [from, until]: [usize; 2]) -> bool {
+        let of = &self.foods[food];
+        look >= of.changed || of.changed_in[from..=until].iter().all(|&n| n <= look)
     }
 
     /// What one strip of a candidate would bring to the table, money after harvest work.
@@ -172,18 +192,20 @@ impl Wants {
     /// Each lot is reckoned alone; lots of one candidate seldom meet in a week.
     pub fn gain(&self, context: &Context, candidate: CandidateId) -> f64 {
         let portions = &context.portions;
-        let (reckoned, gain) = self.candidates[candidate].get();
+        let (look, gain) = self.candidates[candidate].get();
+        let weeks = portions.weeks_of_candidate[candidate];
         let single = !portions.mixed[candidate];
-        if single && reckoned >= self.changed[portions.food[candidate]] {
+        if single && self.holds(look, portions.food[candidate], weeks) {
             return gain;
         }
         let of_portion = |&place: &u32| {
-            let known = &self.portions[place as usize];
-            let (reckoned, gain) = known.get();
-            if reckoned >= self.changed[portions.of_food[place as usize]] {
+            let place = place as usize;
+            let known = &self.portions[place];
+            let (look, gain) = known.get();
+            if self.holds(look, portions.of_food[place], portions.weeks[place]) {
                 return gain;
             }
-            let (class, units) = portions.list[place as usize];
+            let (class, units) = portions.list[place];
             let gain = self.lot_gain(context, class, units);
             known.set((self.looks, gain));
             gain
@@ -206,8 +228,9 @@ impl Wants {
         let keep = 1.0 - product.weekly_loss;
         let mut left = units;
         let mut gain = 0.0;
-        for level in &self.foods[product.food].levels {
-            if level.slope <= work {
+        let of = &self.foods[product.food];
+        for (slope, units) in of.slopes.iter().zip(&of.units) {
+            if *slope <= work {
                 break;
             }
             let mut kept = 1.0;
@@ -215,13 +238,13 @@ impl Wants {
                 if week > lots.fresh_until {
                     kept *= keep;
                 }
-                let wanted = level.units[week];
+                let wanted = units[week];
                 if wanted <= 0.0 {
                     continue;
                 }
                 let allowed = row.map_or(wanted, |r| wanted.min(self.crop_left[r][week]));
                 let take = allowed.min(left * kept);
-                gain += take * (level.slope - work);
+                gain += take * (slope - work);
                 left -= take / kept;
                 if left <= NOTHING {
                     return gain;
@@ -232,52 +255,49 @@ impl Wants {
     }
 }
 
-/// A food's wants between the marks of each week, by worth.
-fn levels(context: &Context, food: FoodId, marks: &[[f64; 4]]) -> Vec<Level> {
-    let need = &context.season.foods[food];
-    let mut levels: Vec<Level> = Vec::new();
-    for (week, &[at, floor, level, cap]) in marks.iter().enumerate() {
-        let (_, _, below) = band(context, week);
+impl OfFood {
+    /// Nothing wanted yet.
+    fn new(context: &Context, food: FoodId) -> OfFood {
+        let season = context.season;
+        let need = &season.foods[food];
+        let worth = |week: usize| {
+            let (_, _, below) = band(context, week);
+            let (short, missing) = (need.short_cost[week], below * need.price);
+            [0.0, short, missing, short + missing].map(|more| need.price + more)
+        };
+        let mut slopes: Vec<f64> = (0..season.weeks).flat_map(worth).collect();
+        slopes.sort_by(|a, b| b.total_cmp(a));
+        slopes.dedup_by(|next, kept| *kept - *next < LEVEL);
+        let place = |slope: f64| {
+            let place = slopes.partition_point(|&s| s >= slope + LEVEL);
+            u32::try_from(place).expect("few slopes")
+        };
+        OfFood {
+            places: (0..season.weeks).map(|w| worth(w).map(place)).collect(),
+            marks: vec![[0.0; 4]; season.weeks],
+            units: vec![vec![0.0; season.weeks]; slopes.len()],
+            slopes,
+            changed: 0,
+            changed_in: vec![0; season.weeks],
+        }
+    }
+
+    /// Notes a week's marks, and the units wanted between them.
+    fn mark(&mut self, week: usize, marks: [f64; 4]) {
+        self.marks[week] = marks;
+        for place in self.places[week] {
+            self.units[place as usize][week] = 0.0;
+        }
+        let [at, floor, level, cap] = marks;
         let mut from = at;
-        let mut marks = [floor, level, cap];
-        marks.sort_by(f64::total_cmp);
-        for mark in marks {
-            if mark > from + NOTHING {
-                let short = if from < floor {
-                    need.short_cost[week]
-                } else {
-                    0.0
-                };
-                let missing = if from < level {
-                    below * need.price
-                } else {
-                    0.0
-                };
-                add(
-                    &mut levels,
-                    need.price + short + missing,
-                    week,
-                    mark - from,
-                    context.season.weeks,
-                );
-                from = mark;
+        let mut tops = [floor, level, cap];
+        tops.sort_by(f64::total_cmp);
+        for top in tops {
+            if top > from + NOTHING {
+                let below = usize::from(from < floor) + 2 * usize::from(from < level);
+                self.units[self.places[week][below] as usize][week] += top - from;
+                from = top;
             }
         }
     }
-    levels.sort_by(|a, b| b.slope.total_cmp(&a.slope));
-    levels
-}
-
-fn add(levels: &mut Vec<Level>, slope: f64, week: usize, units: f64, weeks: usize) {
-    let index = match levels.iter().position(|l| (l.slope - slope).abs() < LEVEL) {
-        Some(index) => index,
-        None => {
-            levels.push(Level {
-                slope,
-                units: vec![0.0; weeks],
-            });
-            levels.len() - 1
-        }
-    };
-    levels[index].units[week] += units;
 }

@@ -10,6 +10,9 @@ const MAX_STATES: usize = 24;
 /// Values closer than this are the same, money.
 const SAME: f64 = 1e-9;
 
+/// Labels a week that the search for a good year keeps.
+const WIDTH: usize = 8;
+
 type Releases = [u8; MAX_FAMILIES];
 
 /// A planting as the path sees it: weeks, worth at the present prices, cover states at both ends.
@@ -196,8 +199,13 @@ impl<'a> PathFinder<'a> {
 
     /// A good year, keeping few labels a week: for building plans, not for bounds.
     pub fn good(&mut self, strip: &Strip) -> Path {
-        const WIDTH: usize = 8;
         self.search(strip, strip.rules, WIDTH, f64::NEG_INFINITY)
+    }
+
+    /// The same, if it is worth more than is known already, money.
+    pub fn good_above(&mut self, strip: &Strip, known: f64) -> Option<Path> {
+        let path = self.search(strip, strip.rules, WIDTH, known);
+        (path.value > known + SAME).then_some(path)
     }
 
     fn search(&mut self, strip: &Strip, watched: &[Rotation], width: usize, known: f64) -> Path {
