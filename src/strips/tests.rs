@@ -120,6 +120,17 @@ impl Case {
     }
 
     fn best(&self, exact: bool) -> Path {
+        self.sought(|finder, strip| match exact {
+            true => finder.best(strip),
+            false => finder.good(strip),
+        })
+    }
+
+    fn above(&self, known: f64) -> Option<Path> {
+        self.sought(|finder, strip| finder.good_above(strip, known))
+    }
+
+    fn sought<T>(&self, seek: impl Fn(&mut PathFinder, &Strip) -> T) -> T {
         let moves = Moves::of(&self.place, &self.remove);
         let mut finder = PathFinder::new(self.weeks, COVERS + 1, &self.arcs, &self.uses, &moves);
         let strip = Strip {
@@ -129,11 +140,7 @@ impl Case {
             weeks: self.weeks,
             standing: self.standing.as_deref(),
         };
-        if exact {
-            finder.best(&strip)
-        } else {
-            finder.good(&strip)
-        }
+        seek(&mut finder, &strip)
     }
 
     /// Worth of a year by the definitions; `None` where it breaks a rule. The first arc is what
@@ -281,4 +288,32 @@ fn a_good_year_is_never_better_than_the_best() {
         let (good, best) = (case.best(false).value, case.best(true).value);
         assert!(good <= best + SAME, "seed {seed}: {good} {best}");
     }
+}
+
+#[test]
+fn a_year_is_found_above_what_is_known_where_there_is_one() {
+    let mut found = 0;
+    for seed in 0..3000 {
+        let case = Case::random(seed);
+        let (good, best) = (case.best(false).value, case.best(true).value);
+        assert_eq!(case.above(best), None, "seed {seed}");
+        for less in [0.01, 1.0, 10.0] {
+            let known = good - less;
+            let path = case.above(known).expect("a good year is above it");
+            assert!(
+                path.value > known && path.value <= best + SAME,
+                "seed {seed}: {}",
+                path.value
+            );
+            let worth = case
+                .worth(&case.arcs_of(&path))
+                .expect("the rules are kept");
+            assert!((worth - path.value).abs() < SAME, "seed {seed}: {worth}");
+            found += usize::from(path.value > good - SAME);
+        }
+    }
+    assert!(
+        found > 8900,
+        "{found} of 9000 are as good as the usual search"
+    );
 }
