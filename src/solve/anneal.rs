@@ -116,14 +116,17 @@ fn exchange(improver: &mut Improver, draft: &mut Draft, worth: f64, warmth: f64)
 /// Puts years on strips and takes them back where the loss is too great; the worth after.
 fn tried(improver: &mut Improver, draft: &mut Draft, years: Years, worth: f64, warmth: f64) -> f64 {
     let context = improver.context;
-    let replaced = draft.replace_all(context, improver.larder, years);
-    let accepted = draft.worth(context).filter(|new| {
-        let loss = worth - new;
-        loss <= 0.0 || improver.random.random::<f64>() < (-loss / warmth).exp()
-    });
-    match accepted {
-        Some(new) => new,
-        None => {
+    /// What the prices of divisions may be wrong by, money: measured, see docs/decisions/30.
+    const DOUBT: f64 = 0.05;
+    // A loss is taken as likely as exp(-loss / warmth).
+    let allowed = -warmth * (1.0 - improver.random.random::<f64>()).ln();
+    let Some(replaced) = draft.replace_for(context, improver.larder, years, -allowed - DOUBT)
+    else {
+        return worth;
+    };
+    match draft.worth(context) {
+        Some(new) if new >= worth - allowed => new,
+        _ => {
             draft.restore(context, improver.larder, replaced);
             worth
         }

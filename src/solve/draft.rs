@@ -2,8 +2,9 @@
 //! worth kept up to date as single strips change.
 
 use super::context::{Context, Masks};
+use super::larder::{Larder, band};
 use super::rotation::rotation_cost;
-use super::supply::{Before, Larder, Supply, band};
+use super::supply::{Before, Supply};
 use crate::candidates::{CandidateId, CoverState, GroupId};
 
 /// How far beyond a limit a sum may be for want of a last digit, in its unit.
@@ -151,6 +152,37 @@ impl Draft {
 
     /// The same for several strips at once.
     pub fn replace_all(&mut self, context: &Context, larder: &Larder, years: Years) -> Replaced {
+        self.replace_for(context, larder, years, f64::NEG_INFINITY)
+            .expect("nothing is asked of it")
+    }
+
+    /// The same unless the worth cannot rise by `least` (which may be below 0), money, at the prices of the present division:
+    /// then nothing changes.
+    pub fn replace_for(
+        &mut self,
+        context: &Context,
+        larder: &Larder,
+        years: Years,
+        least: f64,
+    ) -> Option<Replaced> {
+        let changes = self.changes(context, &years);
+        let (cost, fixed) = (self.cost, self.fixed_cost(context));
+        let old = self.put(context, years);
+        // Where work is short, time that is left for other harvests counts too, and has no price.
+        if least.is_finite() && context.season.minutes_per_week.is_none() {
+            let dearer = self.fixed_cost(context) - fixed;
+            if self.supply.at_most(context, larder, &changes) - dearer < least {
+                self.put(context, old);
+                self.cost = cost;
+                return None;
+            }
+        }
+        let supply = self.supply.change(context, larder, &changes);
+        Some(Replaced { old, cost, supply })
+    }
+
+    /// What other years for some strips change in what is grown: (class, units).
+    fn changes(&self, context: &Context, years: &Years) -> Vec<(u32, f64)> {
         let mut changes = Vec::new();
         let mut count = |candidates: &[CandidateId], sign: f64| {
             for &c in candidates {
@@ -159,15 +191,12 @@ impl Draft {
                 }
             }
         };
-        for ((group, strip), year) in &years {
+        for ((group, strip), year) in years {
             count(&self.years[*group][*strip], -1.0);
             count(year, 1.0);
         }
         merge(&mut changes);
-        let cost = self.cost;
-        let old = self.put(context, years);
-        let supply = self.supply.change(context, larder, &changes);
-        Replaced { old, cost, supply }
+        changes
     }
 
     /// Puts years on strips and tallies them; the years that were there.

@@ -5,7 +5,8 @@ use super::answer::Draw;
 use super::context::Context;
 use super::draft::Draft;
 use super::interior::Lp;
-use super::supply::{Draws, band};
+use super::larder::band;
+use super::supply::Draws;
 use super::table::Table;
 use std::collections::BTreeMap;
 

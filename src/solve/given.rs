@@ -4,7 +4,7 @@ use super::answer::{Answer, Status, Watch};
 use super::context::Context;
 use super::draft::{Draft, idle_year};
 use super::finish::{Finished, finish, finish_near};
-use super::supply::Larder;
+use super::larder::Larder;
 use crate::candidates::{CandidateId, CoverState, Season};
 
 /// For each bed and strip, candidates in order of time; for each bed and week, what lies on it.

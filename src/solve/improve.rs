@@ -2,10 +2,10 @@
 
 use super::context::{Context, key};
 use super::draft::{Draft, idle_year};
+use super::larder::Larder;
 use super::leave_out::losses;
 use super::masks::{Stretch, in_stock, with};
 use super::rotation::keeps_rotation;
-use super::supply::Larder;
 use super::wants::Wants;
 use crate::candidates::{BARE, CandidateId, CoverState, GroupId};
 use crate::domain::BedId;

@@ -4,8 +4,8 @@
 
 use super::context::Context;
 use super::draft::Draft;
+use super::larder::Larder;
 use super::masks::{stretches, with};
-use super::supply::Larder;
 use crate::candidates::{BARE, Season};
 use std::fmt;
 

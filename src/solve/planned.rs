@@ -3,9 +3,9 @@
 
 use super::context::{Context, Masks};
 use super::draft::{Draft, idle_year};
+use super::larder::Larder;
 use super::masks::in_stock;
 use super::rotation::keeps_rotation;
-use super::supply::Larder;
 use crate::candidates::{BARE, CandidateId, GroupId};
 
 /// A draft with every planting decided on that its bed, its strip and the limits still have room

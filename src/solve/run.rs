@@ -9,12 +9,12 @@ use super::exact::{ExactLimits, exact};
 use super::finish::{Finished, finish};
 use super::given::{self, Given};
 use super::improve::Improver;
+use super::larder::Larder;
 use super::leave_out::needless;
 use super::lightest;
 use super::lower::{Lowering, Round};
 use super::planned::as_planned;
 use super::rounds::{FAIR, ROUNDS};
-use super::supply::Larder;
 use crate::candidates::{Rotation, Season};
 use crate::strips::Prices;
 

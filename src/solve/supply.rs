@@ -1,15 +1,14 @@
-//! What a set of strip-years puts on the table: an exact account of worth under a quick division of
-//! lots over weeks, food by food, earliest to spoil first. Any division is feasible, so the worth is
-//! never overstated; `finish` divides the final plan's supply by linear programming.
+//! What a set of strip-years puts on the table: an exact account of worth under a division of lots over weeks, food by
+//! food, carried on from change to change. Any division is feasible, so the worth is never overstated; `finish`
+//! divides the final plan's supply by linear programming.
 
 use super::context::Context;
-use crate::candidates::FoodNeed;
+use super::division::{Division, Eaten};
+use super::larder::{Larder, band, never_eaten};
 use crate::domain::FoodId;
 use std::ops::Range;
 
-/// Gains closer than this are the same, money per unit: the earlier week is taken.
-const SAME: f64 = 1e-9;
-/// Amounts below this are nothing, units.
+/// Amounts grown below this are nothing, units.
 const NOTHING: f64 = 1e-9;
 
 /// Division of all supply.
@@ -32,9 +31,10 @@ pub struct Supply {
     pub draws: Vec<Draws>,
     /// Shortfalls and harvest work by food, money.
     food_worth: Vec<f64>,
-    scratch: Draws,
-    stack: Stack,
-    gains: Vec<f64>,
+    /// What a unit more would be worth, money: by food and week; and at most by variety row and week.
+    price: Vec<Vec<f64>>,
+    crop_price: Vec<Vec<f64>>,
+    division: Division,
 }
 
 /// Draws of one food: (class, week, units eaten).
@@ -43,7 +43,7 @@ pub type Draws = Vec<(u32, usize, f64)>;
 /// What a trial changed, to be taken back.
 pub struct Before {
     foods: Vec<OneFood>,
-    by_crop: Vec<(usize, Vec<f64>)>,
+    by_crop: Vec<(usize, Vec<f64>, Vec<f64>)>,
     total: Vec<f64>,
     harvest: Vec<f64>,
     grown: Vec<(u32, f64)>,
@@ -55,140 +55,7 @@ struct OneFood {
     minutes: Vec<f64>,
     draws: Draws,
     worth: f64,
-}
-
-/// Which classes serve which food, those that keep least first.
-pub struct Larder {
-    classes: Vec<Vec<u32>>,
-    food_of: Vec<FoodId>,
-    /// Place of each class in its food's list.
-    place: Vec<u32>,
-    /// Variety rows of each food.
-    rows: Vec<Vec<usize>>,
-    /// Share of a class's harvest that is left in each of its weeks, one class after another, and where
-    /// each begins.
-    kept: Vec<f64>,
-    kept_from: Vec<usize>,
-}
-
-impl Larder {
-    /// Sorts the classes of a season by food and by how long they keep.
-    pub fn of(context: &Context) -> Larder {
-        let season = context.season;
-        let mut classes = vec![Vec::new(); season.foods.len()];
-        let mut food_of = Vec::with_capacity(context.classes.list.len());
-        for (c, class) in (0u32..).zip(&context.classes.list) {
-            let food = season.products[class.product].food;
-            food_of.push(food);
-            classes[food].push(c);
-        }
-        for list in &mut classes {
-            list.sort_by_key(|&c| {
-                let class = &context.classes.list[c as usize];
-                (class.until - class.from, class.until, c)
-            });
-        }
-        let mut place = vec![0; food_of.len()];
-        for list in &classes {
-            for (at, &class) in (0u32..).zip(list) {
-                place[class as usize] = at;
-            }
-        }
-        let mut rows = vec![Vec::new(); season.foods.len()];
-        for (row, &(food, _)) in context.variety.rows.iter().enumerate() {
-            rows[food].push(row);
-        }
-        let mut kept = Vec::new();
-        let mut kept_from = Vec::with_capacity(context.classes.list.len());
-        for class in &context.classes.list {
-            kept_from.push(kept.len());
-            let keep = 1.0 - season.products[class.product].weekly_loss;
-            let mut share = 1.0;
-            for week in class.from..=class.until {
-                if week > class.fresh_until {
-                    share *= keep;
-                }
-                kept.push(share);
-            }
-        }
-        Larder {
-            classes,
-            food_of,
-            place,
-            rows,
-            kept,
-            kept_from,
-        }
-    }
-}
-
-/// Cost of a food's floors when nothing of it is eaten, money.
-pub(super) fn never_eaten(food: &FoodNeed) -> f64 {
-    let weeks = food.floor.iter().zip(&food.short_cost);
-    weeks.map(|(floor, cost)| floor * cost).sum()
-}
-
-/// One food's need by week, given the totals of the others: up to four levels of falling worth.
-#[derive(Clone, Default)]
-struct Stack {
-    /// By week: the levels, and the units up to which each reaches.
-    slopes: Vec<[f64; LEVELS]>,
-    tops: Vec<[f64; LEVELS]>,
-    /// Worth of the next unit, and how many units there are at it.
-    next: Vec<f64>,
-    room: Vec<f64>,
-}
-
-/// Below floor and band, below the floor or the band, below the wish.
-const LEVELS: usize = 4;
-
-impl Stack {
-    /// For these weeks; others are left as they are.
-    fn fill(&mut self, context: &Context, food: FoodId, others: &[f64], weeks: Range<usize>) {
-        let season = context.season;
-        let need = &season.foods[food];
-        let price = need.price.max(NOTHING);
-        let below = season.level.as_ref().map_or(0.0, |l| l.below_cost);
-        let band_extra = below * need.price;
-        if self.next.len() < season.weeks {
-            self.slopes.resize(season.weeks, [0.0; LEVELS]);
-            self.tops.resize(season.weeks, [0.0; LEVELS]);
-            self.next.resize(season.weeks, 0.0);
-            self.room.resize(season.weeks, 0.0);
-        }
-        for week in weeks {
-            let floor_extra = need.short_cost[week];
-            let floor_first = floor_extra >= band_extra;
-            let (low, high, _) = band(context, week);
-            let rest = others[week];
-            let cap = need.wish[week].min((high - rest).max(0.0) / price);
-            let floor = need.floor[week].min(cap);
-            let level = ((low - rest).max(0.0) / price).min(cap);
-            let both = floor.min(level);
-            let longer = floor.max(level);
-            // The one of the two that reaches further says at which slope the middle lies.
-            let dear = (floor > level) == floor_first;
-            self.slopes[week] = [
-                need.price + band_extra + floor_extra,
-                need.price + band_extra.max(floor_extra),
-                need.price + band_extra.min(floor_extra),
-                need.price,
-            ];
-            self.tops[week] = [both, if dear { longer } else { both }, longer, cap];
-            self.eaten(week, 0.0);
-        }
-    }
-
-    /// Notes how much is eaten in a week.
-    fn eaten(&mut self, week: usize, eaten: f64) {
-        (self.next[week], self.room[week]) = (0.0, 0.0);
-        for (slope, top) in self.slopes[week].iter().zip(&self.tops[week]) {
-            if *top > eaten + NOTHING {
-                (self.next[week], self.room[week]) = (*slope, top - eaten);
-                break;
-            }
-        }
-    }
+    price: Vec<f64>,
 }
 
 impl Supply {
@@ -201,14 +68,14 @@ impl Supply {
             active: vec![Vec::new(); season.foods.len()],
             eaten: table.clone(),
             total: vec![0.0; season.weeks],
-            minutes: table,
+            minutes: table.clone(),
+            price: table,
+            crop_price: vec![vec![f64::INFINITY; season.weeks]; context.variety.rows.len()],
             harvest: vec![0.0; season.weeks],
             by_crop: vec![vec![0.0; season.weeks]; context.variety.rows.len()],
             draws: vec![Vec::new(); season.foods.len()],
             food_worth: season.foods.iter().map(|f| -never_eaten(f)).collect(),
-            scratch: Vec::new(),
-            stack: Stack::default(),
-            gains: Vec::new(),
+            division: Division::default(),
         }
     }
 
@@ -229,12 +96,13 @@ impl Supply {
                     minutes: self.minutes[food].clone(),
                     draws: self.draws[food].clone(),
                     worth: self.food_worth[food],
+                    price: self.price[food].clone(),
                 })
                 .collect(),
             by_crop: foods
                 .iter()
                 .flat_map(|&f| &larder.rows[f])
-                .map(|&row| (row, self.by_crop[row].clone()))
+                .map(|&row| (row, self.by_crop[row].clone(), self.crop_price[row].clone()))
                 .collect(),
             total: self.total.clone(),
             harvest: self.harvest.clone(),
@@ -247,7 +115,14 @@ impl Supply {
             self.set_grown(larder, class, self.grown[class as usize] + units);
         }
         for &food in &foods {
-            self.divide(context, larder, food);
+            let mut weeks = context.season.weeks..0;
+            for &(class, _) in changes {
+                if larder.food_of[class as usize] == food {
+                    let lots = &context.classes.list[class as usize];
+                    weeks = weeks.start.min(lots.from)..weeks.end.max(lots.until + 1);
+                }
+            }
+            self.divide_near(context, larder, food, weeks);
         }
         before
     }
@@ -278,67 +153,55 @@ impl Supply {
             self.minutes[one.food] = one.minutes;
             self.draws[one.food] = one.draws;
             self.food_worth[one.food] = one.worth;
+            self.price[one.food] = one.price;
         }
-        for (row, used) in before.by_crop {
+        for (row, used, price) in before.by_crop {
             self.by_crop[row] = used;
+            self.crop_price[row] = price;
         }
         self.total = before.total;
         self.harvest = before.harvest;
     }
 
-    /// Divides one food's lots over the weeks, given what the other foods bring. Lots that keep
-    /// least choose first; then each in turn gives back what it took and chooses again.
+    /// Divides one food's lots over the weeks, given what the other foods bring.
     pub fn divide(&mut self, context: &Context, larder: &Larder, food: FoodId) {
-        const PASSES: usize = 2;
+        self.divide_near(context, larder, food, 0..context.season.weeks);
+    }
+
+    fn divide_near(
+        &mut self,
+        context: &Context,
+        larder: &Larder,
+        food: FoodId,
+        changed: Range<usize>,
+    ) {
         let season = context.season;
         let need = &season.foods[food];
         let price = need.price;
-        for week in 0..season.weeks {
-            self.total[week] = (self.total[week] - price * self.eaten[food][week]).max(0.0);
+        for (total, eaten) in self.total.iter_mut().zip(&self.eaten[food]) {
+            *total = (*total - price * eaten).max(0.0);
         }
-        self.eaten[food].fill(0.0);
-        for &row in &larder.rows[food] {
-            self.by_crop[row].fill(0.0);
-        }
-        let mut draws = std::mem::take(&mut self.draws[food]);
-        let active = std::mem::take(&mut self.active[food]);
-        draws.clear();
-        let classes = || {
-            active
-                .iter()
-                .map(|&place| larder.classes[food][place as usize])
+        let lots = self.active[food].iter().map(|&place| {
+            let class = larder.classes[food][place as usize];
+            (class, self.grown[class as usize])
+        });
+        let mut eaten = Eaten {
+            weeks: &mut self.eaten[food],
+            by_crop: &mut self.by_crop,
+            price: &mut self.price[food],
+            crop_price: &mut self.crop_price,
+            draws: &mut self.draws[food],
         };
-        let lots = || classes().map(|class| &context.classes.list[class as usize]);
-        let weeks = lots().map(|l| l.from).min().unwrap_or(0)
-            ..lots().map(|l| l.until + 1).max().unwrap_or(0);
-        let mut stack = std::mem::take(&mut self.stack);
-        stack.fill(context, food, &self.total, weeks);
-        let mut chosen = std::mem::take(&mut self.scratch);
-        for pass in 0..PASSES {
-            chosen.clear();
-            let mut given_back = 0;
-            for &place in &active {
-                let class = larder.classes[food][place as usize];
-                let units = self.grown[class as usize];
-                if pass > 0 {
-                    while given_back < draws.len() && draws[given_back].0 == class {
-                        let (_, week, take) = draws[given_back];
-                        self.add(context, food, class, week, -take);
-                        stack.eaten(week, self.eaten[food][week]);
-                        given_back += 1;
-                    }
-                }
-                self.choose(context, larder, food, class, units, &mut stack, &mut chosen);
-            }
-            std::mem::swap(&mut draws, &mut chosen);
-        }
+        let both = (context, larder);
+        self.division
+            .divide(both, food, lots, &self.total, changed, &mut eaten);
         let mut food_worth = 0.0;
         let minutes = &mut self.minutes[food];
         for (all, own) in self.harvest.iter_mut().zip(minutes.iter_mut()) {
             *all = (*all - *own).max(0.0);
             *own = 0.0;
         }
-        for &(class, week, take) in &draws {
+        for &(class, week, take) in &self.draws[food] {
             let product = context.classes.list[class as usize].product;
             minutes[week] += take * season.products[product].minutes_per_unit;
         }
@@ -350,76 +213,36 @@ impl Supply {
             self.harvest[week] += minutes[week];
         }
         self.food_worth[food] = food_worth;
-        self.draws[food] = draws;
-        self.active[food] = active;
-        self.scratch = chosen;
-        self.stack = stack;
     }
 
-    fn add(&mut self, context: &Context, food: FoodId, class: u32, week: usize, take: f64) {
-        self.eaten[food][week] += take;
-        let product = context.classes.list[class as usize].product;
-        if let Some(row) = context.variety.of_product[product] {
-            self.by_crop[row][week] += take;
-        }
-    }
-
-    /// Gives a lot to the weeks in which it brings most.
-    #[allow(clippy::too_many_arguments)]
-    fn choose(
-        &mut self,
-        context: &Context,
-        larder: &Larder,
-        food: FoodId,
-        class: u32,
-        units: f64,
-        stack: &mut Stack,
-        chosen: &mut Draws,
-    ) {
+    /// What changes in what is grown can bring to the table at most, money: reckoned at the prices of the last
+    /// divisions, so as right as those were.
+    pub fn at_most(&self, context: &Context, larder: &Larder, changes: &[(u32, f64)]) -> f64 {
         let season = context.season;
-        let need = &season.foods[food];
-        let lots = &context.classes.list[class as usize];
-        let product = &season.products[lots.product];
-        let work = product.minutes_per_unit * season.minute_money;
-        let row = context.variety.of_product[lots.product];
-        let from = larder.kept_from[class as usize];
-        let kept = &larder.kept[from..=from + lots.until - lots.from];
-        let mut gains = std::mem::take(&mut self.gains);
-        gains.clear();
-        let slopes = &stack.next[lots.from..=lots.until];
-        gains.extend(
-            slopes
-                .iter()
-                .zip(kept)
-                .map(|(slope, kept)| (slope - work) * kept),
-        );
-        let mut left = units;
-        while left > NOTHING {
-            let (mut most, mut at) = (0.0, None);
-            for (i, &gain) in gains.iter().enumerate() {
-                if gain > most + SAME {
-                    (most, at) = (gain, Some(i));
+        let price = |class: u32| {
+            let food = larder.food_of[class as usize];
+            let lots = &context.classes.list[class as usize];
+            let work = season.products[lots.product].minutes_per_unit * season.minute_money;
+            let prices = &self.price[food][lots.from..=lots.until];
+            let worth = |(price, kept): (f64, &f64)| (price - work) * kept;
+            let kept = larder.kept(class);
+            match context.variety.of_product[lots.product] {
+                None => prices
+                    .iter()
+                    .copied()
+                    .zip(kept)
+                    .map(worth)
+                    .fold(0.0, f64::max),
+                Some(row) => {
+                    let at_most = &self.crop_price[row][lots.from..=lots.until];
+                    let both = prices.iter().zip(at_most).map(|(a, b)| a.min(*b));
+                    both.zip(kept).map(worth).fold(0.0, f64::max)
                 }
             }
-            let Some(at) = at else { break };
-            let week = lots.from + at;
-            let mut room = stack.room[week];
-            if let Some(row) = row {
-                let cap = need.single_crop_share * need.wish[week];
-                room = room.min(cap - self.by_crop[row][week]);
-            }
-            if room <= NOTHING {
-                gains[at] = 0.0; // its crop has its share of the week
-                continue;
-            }
-            let take = room.min(left * kept[at]);
-            left -= take / kept[at];
-            self.add(context, food, class, week, take);
-            stack.eaten(week, self.eaten[food][week]);
-            gains[at] = (stack.next[week] - work) * kept[at];
-            chosen.push((class, week, take));
-        }
-        self.gains = gains;
+        };
+        (changes.iter())
+            .map(|&(class, units)| units * price(class))
+            .sum()
     }
 
     /// Worth of the table: food at price less shortfalls, below-band cost and harvest work, money.
@@ -430,13 +253,5 @@ impl Supply {
             worth += total - below * (low - total).max(0.0);
         }
         worth
-    }
-}
-
-/// (low, high, cost below) of the band in a week; no band: no limits.
-pub fn band(context: &Context, week: usize) -> (f64, f64, f64) {
-    match &context.season.level {
-        Some(level) => (level.low[week], level.high[week], level.below_cost),
-        None => (0.0, f64::INFINITY, 0.0),
     }
 }

@@ -4,7 +4,7 @@
 
 use super::context::Context;
 use super::interior::{Col, Lp, Point, Row};
-use super::supply::never_eaten;
+use super::larder::never_eaten;
 use crate::domain::FoodId;
 use crate::strips::Prices;
 use std::collections::BTreeMap;

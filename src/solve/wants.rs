@@ -2,7 +2,8 @@
 //! worth what the wants in its weeks take of it, not a price times its size.
 
 use super::context::Context;
-use super::supply::{Supply, band};
+use super::larder::band;
+use super::supply::Supply;
 use crate::candidates::{CandidateId, Season};
 use crate::domain::FoodId;
 use crate::strips::LotClasses;

@@ -9,7 +9,7 @@ use crate::solve::context::Context;
 use crate::solve::draft::{Draft, Years};
 use crate::solve::exchange::{drawn, elsewhere};
 use crate::solve::improve::Improver;
-use crate::solve::supply::Larder;
+use crate::solve::larder::Larder;
 
 /// Random draws for each season.
 const DRAWS: usize = 300;
