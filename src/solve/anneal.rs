@@ -115,9 +115,9 @@ fn exchange(improver: &mut Improver, draft: &mut Draft, worth: f64, warmth: f64)
 
 /// Puts years on strips and takes them back where the loss is too great; the worth after.
 fn tried(improver: &mut Improver, draft: &mut Draft, years: Years, worth: f64, warmth: f64) -> f64 {
-    let context = improver.context;
     /// What the prices of divisions may be wrong by, money: measured, see docs/decisions/30.
     const DOUBT: f64 = 0.05;
+    let context = improver.context;
     // A loss is taken as likely as exp(-loss / warmth).
     let allowed = -warmth * (1.0 - improver.random.random::<f64>()).ln();
     let Some(replaced) = draft.replace_for(context, improver.larder, years, -allowed - DOUBT)

@@ -17,7 +17,7 @@ const DEEP: usize = 12;
 const LOOKS: usize = 12;
 
 /// Where a lot's next unit comes from.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 struct Source {
     /// `None`: from what is left.
     week: Option<usize>,
@@ -25,8 +25,9 @@ struct Source {
 }
 
 /// Who fills what a lot leaves of a week.
-#[derive(Clone, Copy, PartialEq)]
+#[derive(Clone, Copy, Default)]
 enum Refill {
+    #[default]
     Nobody,
     /// A lot whose crop has room in the week.
     Any,
@@ -86,21 +87,12 @@ impl Division {
         let (before, now) = (&shorter[depth - 1], &mut this[0]);
         let end = self.weeks.end;
         now.clear(end, self.rows);
-        now.source.resize(
-            self.lots.len(),
-            Source {
-                week: None,
-                refill: Refill::Nobody,
-            },
-        );
+        now.source.resize(self.lots.len(), Source::default());
         for &n in &self.near {
             let lot = &self.lots[n];
             let kept = larder.kept(lot.class);
             let weeks = lot.from..lot.from + kept.len();
-            let mut source = Source {
-                week: None,
-                refill: Refill::Nobody,
-            };
+            let mut source = Source::default();
             let mut least = f64::INFINITY;
             if lot.left > NOTHING {
                 least = 0.0;
@@ -114,11 +106,11 @@ impl Division {
                     if before.cost[week] < lost - WORTH_IT {
                         (lost, refill) = (before.cost[week], Refill::Any);
                     }
-                    if lot.row.is_some()
-                        && before.crop_cost[lot.place * end + week] < lost - WORTH_IT
-                    {
-                        (lost, refill) =
-                            (before.crop_cost[lot.place * end + week], Refill::SameCrop);
+                    if lot.row.is_some() {
+                        let cost = before.crop_cost[lot.place * end + week];
+                        if cost < lost - WORTH_IT {
+                            (lost, refill) = (cost, Refill::SameCrop);
+                        }
                     }
                     let cost = (lost - lot.work) * kept[o];
                     if cost < least - SAME {

@@ -253,7 +253,7 @@ impl Division {
                 next
             };
             for (place, &row) in larder.rows[food].iter().enumerate() {
-                let room = need.single_crop_share * need.wish[week] - eaten.by_crop[row][week];
+                let room = eaten.room_of_crop(need, row, week);
                 eaten.crop_price[row][week] = match room > NOTHING {
                     true => f64::INFINITY,
                     false => labels.crop_cost[place * self.weeks.end + week],
@@ -280,9 +280,12 @@ impl Eaten<'_> {
 
     /// Units that a lot's crop may still supply in a week.
     pub(super) fn room(&self, need: &FoodNeed, lot: &Lot, week: usize) -> f64 {
-        match lot.row {
-            Some(row) => need.single_crop_share * need.wish[week] - self.by_crop[row][week],
-            None => f64::INFINITY,
-        }
+        lot.row
+            .map_or(f64::INFINITY, |row| self.room_of_crop(need, row, week))
+    }
+
+    /// The same by variety row.
+    fn room_of_crop(&self, need: &FoodNeed, row: usize, week: usize) -> f64 {
+        need.single_crop_share * need.wish[week] - self.by_crop[row][week]
     }
 }

@@ -166,10 +166,12 @@ impl Draft {
         least: f64,
     ) -> Option<Replaced> {
         let changes = self.changes(context, &years);
-        let (cost, fixed) = (self.cost, self.fixed_cost(context));
-        let old = self.put(context, years);
+        let cost = self.cost;
         // Where work is short, time that is left for other harvests counts too, and has no price.
-        if least.is_finite() && context.season.minutes_per_week.is_none() {
+        let fixed = (least.is_finite() && context.season.minutes_per_week.is_none())
+            .then(|| self.fixed_cost(context));
+        let old = self.put(context, years);
+        if let Some(fixed) = fixed {
             let dearer = self.fixed_cost(context) - fixed;
             if self.supply.at_most(context, larder, &changes) - dearer < least {
                 self.put(context, old);
