@@ -119,4 +119,8 @@ impl Watch for One<'_> {
         *shown = (now, Some(progress));
         eprintln!("{:<LABEL_WIDTH$} {}", self.label, line(now, &progress));
     }
+
+    fn meanwhile(&self, progress: Progress) {
+        self.progress(progress);
+    }
 }

@@ -176,6 +176,10 @@ impl Watch for Reporter {
             _ => self.write(LINE_SECONDS, false),
         }
     }
+
+    fn meanwhile(&self, progress: Progress) {
+        self.progress(progress);
+    }
 }
 
 /// Time, phase, plan so far, proven bound and gap; dashes for what is not known yet.

@@ -41,7 +41,8 @@ impl Neighbours {
     }
 }
 
-/// Anneals; the draft ends as the best plan met. `go_on` is asked now and then, with the moves made.
+/// Anneals; the draft ends as the best plan met. `go_on` is asked now and then, with the moves made and the worth of
+/// the best plan met.
 pub fn anneal(
     improver: &mut Improver,
     draft: &mut Draft,
@@ -49,7 +50,7 @@ pub fn anneal(
     choices: &[Vec<Stretch>],
     guide: &Guide,
     cooling: &Cooling,
-    go_on: impl Fn(u64) -> bool,
+    mut go_on: impl FnMut(u64, f64) -> bool,
 ) {
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
     const RENEW_EVERY: u64 = 25;
@@ -98,7 +99,7 @@ pub fn anneal(
         if worth > best.0 + 1e-9 {
             best = (worth, draft.clone());
         }
-        if step % ASK_EVERY == 0 && !go_on(step) {
+        if step % ASK_EVERY == 0 && !go_on(step, best.0) {
             break;
         }
     }

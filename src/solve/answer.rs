@@ -22,6 +22,8 @@ pub trait Watch: Sync {
     fn interrupted(&self) -> bool;
     /// Told when something changed.
     fn progress(&self, progress: Progress);
+    /// Told of a better plan that a round still under way has met; the search keeps it when the round ends.
+    fn meanwhile(&self, _progress: Progress) {}
 }
 
 /// Where the search stands.

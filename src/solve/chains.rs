@@ -2,37 +2,31 @@
 //!
 //! A chain gives a week a unit more: out of what a lot has left, or out of another week of the lot, which another
 //! lot may refill in the same way. Since lots lose by keeping, a chain may go round and end with more than it took.
-//! What a unit costs by chains is found in layers, one for each shift; at their end they are prices of the division.
+//! What a unit costs by chains is found in passes over the lots, as shortest paths are; after the last one it is the
+//! price of a unit.
 
 use super::division::{Division, Eaten, SAME};
 use super::larder::Larder;
 use super::levels::NOTHING;
+use super::week_set::WeekSet;
 use crate::candidates::FoodNeed;
+use std::ops::Range;
 
 /// A chain must gain this, money for a unit.
 const WORTH_IT: f64 = 1e-4;
-/// Shifts in a chain.
-const DEEP: usize = 12;
+/// Passes over all lots that one look for chains takes at most.
+const PASSES: usize = 12;
 /// Times that chains are looked for in one division; what is left is found in the next one.
 const LOOKS: usize = 12;
 
 /// Where a lot's next unit comes from.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy)]
 struct Source {
+    lot: usize,
     /// `None`: from what is left.
     week: Option<usize>,
-    refill: Refill,
-}
-
-/// Who fills what a lot leaves of a week.
-#[derive(Clone, Copy, Default)]
-enum Refill {
-    #[default]
-    Nobody,
-    /// A lot whose crop has room in the week.
-    Any,
-    /// A lot of the same crop, which has no other room there.
-    SameCrop,
+    /// Place of the source that fills what the lot leaves of the week; `None`: nobody does.
+    refill: Option<usize>,
 }
 
 /// A lot gives a week units, for one unit that the chain brings, out of another of its weeks or of what is left.
@@ -43,34 +37,44 @@ pub(super) struct Step {
     from: Option<usize>,
 }
 
-/// A layer of labels: what a unit more costs by chains of so many shifts.
+/// What a unit more costs by chains, money; as much as it is worth there where none costs less.
 #[derive(Default)]
-pub(super) struct Layer {
-    /// By week, money for a unit; and the lot that gives it.
+pub(super) struct Labels {
+    /// By week; and the place of its source.
     pub cost: Vec<f64>,
     by: Vec<usize>,
     /// The same for lots of a crop that has its share of the week, by variety row of the food and week.
     pub crop_cost: Vec<f64>,
     crop_by: Vec<usize>,
-    /// By lot.
-    source: Vec<Source>,
+    /// In the order in which they were found: each is refilled by earlier ones.
+    sources: Vec<Source>,
+    /// Weeks in which anything cost less than before in the last pass, and so far in this one.
+    fell_last: WeekSet,
+    fell: WeekSet,
 }
 
 impl Division {
     /// Passes units on along chains that gain.
-    pub(super) fn pass_on(&mut self, larder: &Larder, need: &FoodNeed, eaten: &mut Eaten) {
-        self.layers.resize_with(DEEP + 1, Layer::default);
+    pub(super) fn pass_on(
+        &mut self,
+        larder: &Larder,
+        rows: &[usize],
+        need: &FoodNeed,
+        eaten: &mut Eaten,
+    ) {
         self.touched
             .resize(self.touched.len().max(self.weeks.end), false);
-        self.layers[0].clear(self.weeks.end, self.rows);
+        self.find_full(rows, need, eaten);
         for _ in 0..LOOKS {
+            self.labels
+                .begin(&self.levels.most, self.weeks.clone(), rows.len());
             let mut gained = false;
-            for depth in 1..=DEEP {
-                self.depth = depth;
-                if !self.label(larder, need, eaten, depth) {
+            for _ in 0..PASSES {
+                self.label(larder);
+                if self.labels.fell.is_empty() {
                     break;
                 }
-                if self.follow(larder, need, eaten, depth) {
+                if self.follow(larder, need, eaten) {
                     gained = true;
                     break;
                 }
@@ -81,81 +85,92 @@ impl Division {
         }
     }
 
-    /// What a unit more costs in each week by chains of so many shifts; whether any costs less than by shorter ones.
-    fn label(&mut self, larder: &Larder, need: &FoodNeed, eaten: &Eaten, depth: usize) -> bool {
-        let (shorter, this) = self.layers.split_at_mut(depth);
-        let (before, now) = (&shorter[depth - 1], &mut this[0]);
-        let end = self.weeks.end;
-        now.clear(end, self.rows);
-        now.source.resize(self.lots.len(), Source::default());
+    /// Notes in which weeks crops have their share.
+    fn find_full(&mut self, rows: &[usize], need: &FoodNeed, eaten: &Eaten) {
+        self.full.clear();
+        self.full.extend(rows.iter().map(|&row| {
+            let mut full = WeekSet::default();
+            for week in self.weeks.clone() {
+                full.set(week, eaten.room_of_crop(need, row, week) <= NOTHING);
+            }
+            full
+        }));
+    }
+
+    /// One pass over the lots: what a unit more costs in each of their weeks. A lot's next unit costs less than
+    /// before only where a week that it gives up is refilled at less.
+    fn label(&mut self, larder: &Larder) {
+        let first = self.labels.sources.is_empty();
+        let labels = &mut self.labels;
+        labels.fell_last = std::mem::take(&mut labels.fell);
         for &n in &self.near {
             let lot = &self.lots[n];
+            let felled = lot.given.meets(labels.fell_last) || lot.given.meets(labels.fell);
+            if !first && !felled {
+                continue;
+            }
             let kept = larder.kept(lot.class);
-            let weeks = lot.from..lot.from + kept.len();
-            let mut source = Source::default();
+            let crop = lot.place * self.weeks.end;
+            let mut source = Source {
+                lot: n,
+                week: None,
+                refill: None,
+            };
             let mut least = f64::INFINITY;
             if lot.left > NOTHING {
                 least = 0.0;
             } else {
-                for (o, &units) in self.units[lot.at..lot.at + kept.len()].iter().enumerate() {
-                    if units <= NOTHING {
-                        continue;
+                for week in lot.given.iter() {
+                    let (mut lost, mut refill) = (self.levels.last[week], None);
+                    if labels.cost[week] < lost - WORTH_IT {
+                        (lost, refill) = (labels.cost[week], Some(labels.by[week]));
                     }
-                    let week = lot.from + o;
-                    let (mut lost, mut refill) = (self.levels.last[week], Refill::Nobody);
-                    if before.cost[week] < lost - WORTH_IT {
-                        (lost, refill) = (before.cost[week], Refill::Any);
+                    if lot.row.is_some() && labels.crop_cost[crop + week] < lost - WORTH_IT {
+                        lost = labels.crop_cost[crop + week];
+                        refill = Some(labels.crop_by[crop + week]);
                     }
-                    if lot.row.is_some() {
-                        let cost = before.crop_cost[lot.place * end + week];
-                        if cost < lost - WORTH_IT {
-                            (lost, refill) = (cost, Refill::SameCrop);
-                        }
-                    }
-                    let cost = (lost - lot.work) * kept[o];
+                    let cost = (lost - lot.work) * kept[week - lot.from];
                     if cost < least - SAME {
                         least = cost;
-                        source = Source {
-                            week: Some(week),
-                            refill,
-                        };
+                        (source.week, source.refill) = (Some(week), refill);
                     }
                 }
             }
-            now.source[n] = source;
             if least.is_infinite() {
                 continue;
             }
-            for (week, kept) in weeks.zip(kept) {
-                let cost = least / kept + lot.work;
-                let (known, by) = if eaten.room(need, lot, week) > NOTHING {
-                    (&mut now.cost[week], &mut now.by[week])
+            let full = match lot.row {
+                Some(_) => self.full[lot.place],
+                None => WeekSet::default(),
+            };
+            let place = labels.sources.len();
+            let mut any = false;
+            for (week, per_kept) in (lot.from..).zip(larder.per_kept(lot.class)) {
+                let cost = least * per_kept + lot.work;
+                let (known, by) = if full.has(week) {
+                    let at = crop + week;
+                    (&mut labels.crop_cost[at], &mut labels.crop_by[at])
                 } else {
-                    let at = lot.place * end + week;
-                    (&mut now.crop_cost[at], &mut now.crop_by[at])
+                    (&mut labels.cost[week], &mut labels.by[week])
                 };
-                if cost < *known - SAME {
+                if cost < *known - WORTH_IT {
                     *known = cost;
-                    *by = n;
+                    *by = place;
+                    labels.fell.set(week, true);
+                    any = true;
                 }
             }
+            if any {
+                labels.sources.push(source);
+            }
         }
-        let less =
-            |now: &[f64], before: &[f64]| now.iter().zip(before).any(|(a, b)| *a < b - WORTH_IT);
-        less(&now.cost, &before.cost) || less(&now.crop_cost, &before.crop_cost)
     }
 
-    /// Follows chains of so many shifts to the weeks that gain by one, the greatest gain first and no week twice; whether any was followed.
-    fn follow(
-        &mut self,
-        larder: &Larder,
-        need: &FoodNeed,
-        eaten: &mut Eaten,
-        depth: usize,
-    ) -> bool {
+    /// Follows chains to the weeks that gain by one, the greatest gain first and no week twice; whether any was followed.
+    fn follow(&mut self, larder: &Larder, need: &FoodNeed, eaten: &mut Eaten) -> bool {
         self.goals.clear();
         for week in self.weeks.clone() {
-            let gain = self.levels.next[week] - self.layers[depth].cost[week];
+            let gain = self.levels.next[week] - self.labels.cost[week];
             if self.levels.room[week] > NOTHING && gain > WORTH_IT {
                 self.goals.push((gain, week));
             }
@@ -169,12 +184,12 @@ impl Division {
         let mut any = false;
         for at in 0..self.goals.len() {
             let goal = self.goals[at].1;
-            let Some(last) = self.trace(larder, goal, depth) else {
+            let Some(last) = self.trace(larder, goal) else {
                 continue;
             };
             let units = self.units_of(larder, need, eaten, goal, last);
             if units > NOTHING {
-                self.apply(larder, eaten, units);
+                self.apply(larder, need, eaten, units);
                 any = true;
             }
         }
@@ -182,22 +197,17 @@ impl Division {
     }
 
     /// Follows a chain back from its goal; the week whose last units it takes in the end and how many for one of
-    /// the goal's, if any. `None` where it is none or does not gain.
-    fn trace(
-        &mut self,
-        larder: &Larder,
-        goal: usize,
-        depth: usize,
-    ) -> Option<Option<(usize, f64)>> {
+    /// the goal's, if any. `None` where it does not gain.
+    fn trace(&mut self, larder: &Larder, goal: usize) -> Option<Option<(usize, f64)>> {
         self.steps.clear();
-        let (mut week, mut depth, mut units) = (goal, depth, 1.0);
-        let mut n = self.layers[depth].by[week];
+        let (mut week, mut units) = (goal, 1.0);
+        let mut place = self.labels.by[week];
         loop {
-            let lot = &self.lots[n];
+            let source = self.labels.sources[place];
+            let lot = &self.lots[source.lot];
             let kept = larder.kept(lot.class);
-            let source = self.layers[depth].source[n];
             self.steps.push(Step {
-                lot: n,
+                lot: source.lot,
                 week,
                 units,
                 from: source.week,
@@ -209,16 +219,13 @@ impl Division {
                 return Some(None);
             };
             let taken = units / kept[week - lot.from] * kept[from - lot.from];
-            if let Some(place) = self.steps.iter().position(|step| step.week == from) {
-                return self.round(larder, goal, place, taken).then_some(None);
+            if let Some(again) = self.steps.iter().position(|step| step.week == from) {
+                return self.round(larder, goal, again, taken).then_some(None);
             }
-            let shorter = &self.layers[depth - 1];
-            let next = match source.refill {
-                Refill::Nobody => return Some(Some((from, taken))),
-                Refill::Any => shorter.by[from],
-                Refill::SameCrop => shorter.crop_by[lot.place * self.weeks.end + from],
+            let Some(refill) = source.refill else {
+                return Some(Some((from, taken)));
             };
-            (n, week, depth, units) = (next, from, depth - 1, taken);
+            (place, week, units) = (refill, from, taken);
         }
     }
 
@@ -291,7 +298,7 @@ impl Division {
         most
     }
 
-    fn apply(&mut self, larder: &Larder, eaten: &mut Eaten, units: f64) {
+    fn apply(&mut self, larder: &Larder, need: &FoodNeed, eaten: &mut Eaten, units: f64) {
         for step in &self.steps {
             if step.from.is_none() {
                 let lot = &mut self.lots[step.lot];
@@ -299,10 +306,13 @@ impl Division {
             }
         }
         for &(n, week, change) in &self.net {
-            let lot = &self.lots[n];
-            let slot = &mut self.units[lot.at + week - lot.from];
-            *slot = (*slot + units * change).max(0.0);
+            let lot = &mut self.lots[n];
+            let there = self.units[lot.at + week - lot.from];
+            lot.set(&mut self.units, week, (there + units * change).max(0.0));
             eaten.add(lot, week, units * change);
+            if lot.row.is_some() {
+                self.full[lot.place].set(week, eaten.room(need, lot, week) <= NOTHING);
+            }
         }
         for &(_, week, _) in &self.net {
             self.levels.eaten(week, eaten.weeks[week]);
@@ -311,14 +321,19 @@ impl Division {
     }
 }
 
-impl Layer {
-    /// Nothing can be had.
-    fn clear(&mut self, end: usize, rows: usize) {
+impl Labels {
+    /// No chains: a unit costs what it is worth.
+    fn begin(&mut self, most: &[f64], weeks: Range<usize>, rows: usize) {
         self.cost.clear();
-        self.cost.resize(end, f64::INFINITY);
-        self.by.resize(end, usize::MAX);
+        self.cost.resize(weeks.start, 0.0);
+        self.cost.extend(&most[weeks.clone()]);
+        self.by.resize(weeks.end, 0);
         self.crop_cost.clear();
-        self.crop_cost.resize(rows * end, f64::INFINITY);
-        self.crop_by.resize(rows * end, usize::MAX);
+        for _ in 0..rows {
+            self.crop_cost.extend(&self.cost);
+        }
+        self.crop_by.resize(rows * weeks.end, 0);
+        self.sources.clear();
+        self.fell = WeekSet::default();
     }
 }

@@ -1,11 +1,12 @@
 //! One food's lots divided over the weeks, beginning from how they were divided before: what is new goes where it
 //! brings most, then units are passed on along chains (`chains.rs`) until none gains.
 
-use super::chains::{Layer, Step};
+use super::chains::{Labels, Step};
 use super::context::Context;
 use super::larder::Larder;
 use super::levels::{Levels, NOTHING};
 use super::supply::Draws;
+use super::week_set::WeekSet;
 use crate::candidates::FoodNeed;
 use crate::domain::FoodId;
 use std::ops::Range;
@@ -40,6 +41,8 @@ pub(super) struct Lot {
     /// Its crop's variety row, and which of the food's that is.
     pub row: Option<usize>,
     pub place: usize,
+    /// Weeks to which it gives something.
+    pub given: WeekSet,
     /// Units of harvest that nobody eats.
     pub left: f64,
 }
@@ -52,13 +55,11 @@ pub struct Division {
     pub(super) near: Vec<usize>,
     /// Units eaten by lot and week.
     pub(super) units: Vec<f64>,
+    /// Weeks in which the crops of the food's variety rows have their share.
+    pub(super) full: Vec<WeekSet>,
     pub(super) weeks: Range<usize>,
-    /// Variety rows of the food.
-    pub(super) rows: usize,
     pub(super) levels: Levels,
-    pub(super) layers: Vec<Layer>,
-    /// The last layer that was labelled.
-    pub(super) depth: usize,
+    pub(super) labels: Labels,
     /// (gain, week).
     pub(super) goals: Vec<(f64, usize)>,
     /// Weeks that a chain changed since they were labelled.
@@ -91,11 +92,10 @@ impl Division {
         for &row in &larder.rows[food] {
             eaten.by_crop[row].fill(0.0);
         }
-        self.rows = larder.rows[food].len();
         self.load((context, larder), food, lots, eaten.draws);
         for lot in &self.lots {
-            for (week, &units) in (lot.from..).zip(&self.units[lot.weeks(larder)]) {
-                eaten.add(lot, week, units);
+            for week in lot.given.iter() {
+                eaten.add(lot, week, self.units[lot.at + week - lot.from]);
             }
         }
         let end = context.season.weeks;
@@ -110,13 +110,12 @@ impl Division {
             let lot = &self.lots[n];
             lot.from < near.end && lot.from + larder.kept(lot.class).len() > near.start
         }));
-        self.pass_on(larder, need, eaten);
+        self.pass_on(larder, &larder.rows[food], need, eaten);
         self.tell_prices((larder, need), food, near, eaten);
         eaten.draws.clear();
         for lot in &self.lots {
-            let weeks = (lot.from..).zip(&self.units[lot.weeks(larder)]);
-            let some = weeks.filter(|(_, units)| **units > NOTHING);
-            let draws = some.map(|(week, &units)| (lot.class, week, units));
+            let units = |week| self.units[lot.at + week - lot.from];
+            let draws = (lot.given.iter()).map(|week| (lot.class, week, units(week)));
             eaten.draws.extend(draws);
         }
     }
@@ -146,6 +145,7 @@ impl Division {
                 at: self.units.len(),
                 work: product.minutes_per_unit * season.minute_money,
                 row,
+                given: WeekSet::default(),
                 left: grown,
             };
             let kept = larder.kept(class);
@@ -158,7 +158,7 @@ impl Division {
                 before.next();
                 // What is no longer grown is no longer eaten.
                 if other == class {
-                    self.units[lot.at + week - lot.from] = units;
+                    lot.set(&mut self.units, week, units);
                     lot.left -= units / kept[week - lot.from];
                 }
             }
@@ -175,16 +175,17 @@ impl Division {
             let kept = larder.kept(lot.class);
             while lot.left < -NOTHING {
                 let worth = |o: usize| (self.levels.last[lot.from + o] - lot.work) * kept[o];
-                let least = (0..kept.len())
-                    .filter(|&o| self.units[lot.at + o] > 0.0)
-                    .min_by(|&a, &b| worth(a).total_cmp(&worth(b)));
-                let Some(o) = least else { break };
-                let week = lot.from + o;
+                let weeks = lot.given.iter();
+                let least =
+                    weeks.min_by(|&a, &b| worth(a - lot.from).total_cmp(&worth(b - lot.from)));
+                let Some(week) = least else { break };
+                let o = week - lot.from;
                 let mut units = self.units[lot.at + o].min(-lot.left * kept[o]);
                 if self.levels.depth[week] > NOTHING {
                     units = units.min(self.levels.depth[week]);
                 }
-                self.units[lot.at + o] -= units;
+                let there = self.units[lot.at + o];
+                lot.set(&mut self.units, week, there - units);
                 lot.left += units / kept[o];
                 eaten.add(lot, week, -units);
                 self.levels.eaten(week, eaten.weeks[week]);
@@ -197,12 +198,12 @@ impl Division {
             }
             for lot in &mut self.lots {
                 let kept = larder.kept(lot.class);
-                if week < lot.from || week >= lot.from + kept.len() {
+                if !lot.given.has(week) {
                     continue;
                 }
-                let slot = &mut self.units[lot.at + week - lot.from];
-                let units = slot.min(beyond.max(0.0));
-                *slot -= units;
+                let there = self.units[lot.at + week - lot.from];
+                let units = there.min(beyond.max(0.0));
+                lot.set(&mut self.units, week, there - units);
                 beyond -= units;
                 lot.left += units / kept[week - lot.from];
                 eaten.add(lot, week, -units);
@@ -228,7 +229,8 @@ impl Division {
                 let room = self.levels.room[week].min(eaten.room(need, lot, week));
                 let units = room.min(lot.left * kept[o]);
                 lot.left -= units / kept[o];
-                self.units[lot.at + o] += units;
+                let there = self.units[lot.at + o];
+                lot.set(&mut self.units, week, there + units);
                 eaten.add(lot, week, units);
                 self.levels.eaten(week, eaten.weeks[week]);
             }
@@ -243,15 +245,9 @@ impl Division {
         weeks: Range<usize>,
         eaten: &mut Eaten,
     ) {
-        let labels = &self.layers[self.depth];
+        let labels = &self.labels;
         for week in weeks {
-            let next = self.levels.next[week];
-            let least = self.levels.last[week].min(labels.cost[week]);
-            eaten.price[week] = if least.is_finite() {
-                least.max(next)
-            } else {
-                next
-            };
+            eaten.price[week] = labels.cost[week].max(self.levels.next[week]);
             for (place, &row) in larder.rows[food].iter().enumerate() {
                 let room = eaten.room_of_crop(need, row, week);
                 eaten.crop_price[row][week] = match room > NOTHING {
@@ -264,9 +260,10 @@ impl Division {
 }
 
 impl Lot {
-    /// Places of its weeks in the list of all.
-    fn weeks(&self, larder: &Larder) -> Range<usize> {
-        self.at..self.at + larder.kept(self.class).len()
+    /// Gives so many units to a week.
+    pub(super) fn set(&mut self, list: &mut [f64], week: usize, units: f64) {
+        list[self.at + week - self.from] = units;
+        self.given.set(week, units > NOTHING);
     }
 }
 
@@ -285,7 +282,7 @@ impl Eaten<'_> {
     }
 
     /// The same by variety row.
-    fn room_of_crop(&self, need: &FoodNeed, row: usize, week: usize) -> f64 {
+    pub(super) fn room_of_crop(&self, need: &FoodNeed, row: usize, week: usize) -> f64 {
         need.single_crop_share * need.wish[week] - self.by_crop[row][week]
     }
 }

@@ -152,12 +152,14 @@ impl Draft {
 
     /// The same for several strips at once.
     pub fn replace_all(&mut self, context: &Context, larder: &Larder, years: Years) -> Replaced {
-        self.replace_for(context, larder, years, f64::NEG_INFINITY)
-            .expect("nothing is asked of it")
+        let changes = self.changes(context, &years);
+        let (old, cost) = self.exchange(context, years);
+        let supply = self.supply.change(context, larder, &changes);
+        Replaced { old, cost, supply }
     }
 
-    /// The same unless the worth cannot rise by `least` (which may be below 0), money, at the prices of the present division:
-    /// then nothing changes.
+    /// The same unless a limit would be broken, or the worth cannot rise by `least` (which may be below 0), money, at
+    /// the prices of the present division: then nothing changes.
     pub fn replace_for(
         &mut self,
         context: &Context,
@@ -165,19 +167,15 @@ impl Draft {
         years: Years,
         least: f64,
     ) -> Option<Replaced> {
+        // At best there is time again for all that is not harvested.
+        let missed = self.fixed_cost(context) + self.not_harvested(context);
         let changes = self.changes(context, &years);
-        let cost = self.cost;
-        // Where work is short, time that is left for other harvests counts too, and has no price.
-        let fixed = (least.is_finite() && context.season.minutes_per_week.is_none())
-            .then(|| self.fixed_cost(context));
-        let old = self.put(context, years);
-        if let Some(fixed) = fixed {
-            let dearer = self.fixed_cost(context) - fixed;
-            if self.supply.at_most(context, larder, &changes) - dearer < least {
-                self.put(context, old);
-                self.cost = cost;
-                return None;
-            }
+        let (old, cost) = self.exchange(context, years);
+        let at_most = || self.supply.at_most(context, larder, &changes);
+        if !self.has_room(context) || at_most() + missed - self.fixed_cost(context) < least {
+            self.exchange(context, old);
+            self.cost = cost;
+            return None;
         }
         let supply = self.supply.change(context, larder, &changes);
         Some(Replaced { old, cost, supply })
@@ -201,8 +199,9 @@ impl Draft {
         changes
     }
 
-    /// Puts years on strips and tallies them; the years that were there.
-    fn put(&mut self, context: &Context, years: Years) -> Years {
+    /// Puts years on strips and tallies them; the years that were there and the cost before.
+    fn exchange(&mut self, context: &Context, years: Years) -> (Years, f64) {
+        let cost = self.cost;
         let put = |((group, strip), year): (Place, Vec<CandidateId>)| {
             let old = std::mem::take(&mut self.years[group][strip]);
             self.tally(context, group, &old, -1.0);
@@ -210,12 +209,12 @@ impl Draft {
             self.years[group][strip] = year;
             ((group, strip), old)
         };
-        years.into_iter().map(put).collect()
+        (years.into_iter().map(put).collect(), cost)
     }
 
     /// Takes the last replacement back.
     pub fn restore(&mut self, context: &Context, larder: &Larder, replaced: Replaced) {
-        self.put(context, replaced.old);
+        self.exchange(context, replaced.old);
         self.cost = replaced.cost;
         self.supply.restore(larder, replaced.supply);
     }

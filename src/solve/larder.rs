@@ -3,6 +3,7 @@
 use super::context::Context;
 use crate::candidates::FoodNeed;
 use crate::domain::FoodId;
+use std::ops::Range;
 
 /// Which classes serve which food, those that keep least first.
 pub struct Larder {
@@ -15,6 +16,8 @@ pub struct Larder {
     /// Share of a class's harvest that is left in each of its weeks, one class after another, and where
     /// each begins.
     kept: Vec<f64>,
+    /// Units harvested for one that is left.
+    per_kept: Vec<f64>,
     kept_from: Vec<usize>,
 }
 
@@ -58,20 +61,31 @@ impl Larder {
             }
             kept_from.push(kept.len());
         }
+        let per_kept = kept.iter().map(|kept| 1.0 / kept).collect();
         Larder {
             classes,
             food_of,
             place,
             rows,
             kept,
+            per_kept,
             kept_from,
         }
     }
 
     /// Share of a class's harvest that is left in each of its weeks.
     pub fn kept(&self, class: u32) -> &[f64] {
+        &self.kept[self.weeks_of(class)]
+    }
+
+    /// Units harvested for one that is left in each of its weeks.
+    pub fn per_kept(&self, class: u32) -> &[f64] {
+        &self.per_kept[self.weeks_of(class)]
+    }
+
+    fn weeks_of(&self, class: u32) -> Range<usize> {
         let class = class as usize;
-        &self.kept[self.kept_from[class]..self.kept_from[class + 1]]
+        self.kept_from[class]..self.kept_from[class + 1]
     }
 }
 

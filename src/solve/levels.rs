@@ -22,6 +22,8 @@ pub struct Levels {
     /// Worth of the last unit eaten, money, and how many units there are at it: infinite where none is eaten.
     pub last: Vec<f64>,
     pub depth: Vec<f64>,
+    /// Worth of the last unit eaten, or of the next where none is, money: no unit more brings or saves more.
+    pub most: Vec<f64>,
 }
 
 impl Levels {
@@ -46,6 +48,7 @@ impl Levels {
                 &mut self.room,
                 &mut self.last,
                 &mut self.depth,
+                &mut self.most,
             ] {
                 list.resize(season.weeks, 0.0);
             }
@@ -89,6 +92,10 @@ impl Levels {
             }
             bottom = top;
         }
+        self.most[week] = match self.last[week].is_finite() {
+            true => self.last[week],
+            false => self.next[week],
+        };
     }
 
     /// Units eaten beyond what may be.

@@ -41,6 +41,7 @@ mod supply;
 mod table;
 mod tree;
 mod wants;
+mod week_set;
 
 pub use answer::{Answer, Draw, Options, Progress, Status, Watch};
 pub use given::{Given, evaluate, evaluate_near};

@@ -6,7 +6,10 @@ use super::improve::{Guide, Improver};
 use super::lower::{Budget, Lowering};
 use super::masks::{Stretch, first_masks, stretches};
 use super::run::{Search, cut_short};
+use std::sync::atomic::{AtomicBool, Ordering};
 
+/// What rounds are called while they go on.
+const PHASE: &str = "improve";
 /// Moves of annealing that count as one unit of work.
 const MOVES_PER_WORK: u64 = 100;
 /// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
@@ -116,7 +119,7 @@ impl Search<'_, '_> {
                 draft = best.clone();
             }
             self.mending = false;
-            self.tell("improve");
+            self.tell(PHASE);
         }
         self.lowering = lowering;
     }
@@ -150,7 +153,9 @@ impl Search<'_, '_> {
         }
     }
 
-    /// Anneals on both cores; one of them lowers the bound first and makes as many moves less.
+    /// Anneals on both cores; one of them lowers the bound first and makes as many moves less. Where the other
+    /// comes within the gap asked for, its plan alone is the result, whatever the first one has met by then:
+    /// so the result does not hang on which is faster.
     fn anneal_twice(
         &self,
         draft: &Draft,
@@ -158,8 +163,12 @@ impl Search<'_, '_> {
         cooling: &Cooling,
         round: u64,
         lower: Option<(&mut Lowering, usize)>,
-    ) -> [Draft; 2] {
+    ) -> Vec<Draft> {
+        /// A better plan is told of once it is so much better, share of the bound.
+        const FINE: f64 = 2e-4;
         let worth = self.worth();
+        let wanted = self.worth_wanted();
+        let reached = AtomicBool::new(false);
         std::thread::scope(|scope| {
             let other = scope.spawn(|| {
                 let mut cooling = *cooling;
@@ -173,25 +182,44 @@ impl Search<'_, '_> {
                     });
                     cooling.moves = cooling.moves.saturating_sub(took / MOVE_EFFORT);
                 }
-                self.annealed(draft, aids, &cooling, 1100 + round)
+                self.annealed(draft, aids, &cooling, 1100 + round, |worth| {
+                    worth < wanted && !reached.load(Ordering::Relaxed)
+                })
             });
-            let one = self.annealed(draft, aids, cooling, 1200 + round);
-            [one, other.join().expect("annealing does not panic")]
+            let mut told = worth;
+            let one = self.annealed(draft, aids, cooling, 1200 + round, |worth| {
+                if worth > told + FINE * self.bound.abs() {
+                    told = worth;
+                    self.watch.meanwhile(self.state(PHASE, worth));
+                }
+                reached.store(worth >= wanted, Ordering::Relaxed);
+                worth < wanted
+            });
+            let other = other.join().expect("annealing does not panic");
+            match reached.load(Ordering::Relaxed) {
+                true => vec![one],
+                false => vec![one, other],
+            }
         })
     }
 
-    fn annealed(&self, draft: &Draft, aids: &Aids, cooling: &Cooling, seed: u64) -> Draft {
+    /// Anneals until the moves are made, a limit is reached or the best plan's worth, which is shown now and then, is
+    /// enough.
+    fn annealed(
+        &self,
+        draft: &Draft,
+        aids: &Aids,
+        cooling: &Cooling,
+        seed: u64,
+        mut too_little: impl FnMut(f64) -> bool,
+    ) -> Draft {
         let mut draft = draft.clone();
         let mut improver =
             Improver::new(self.context, self.larder, &draft, &aids.guide.losses, seed);
-        let go_on = |moves: u64| {
+        let go_on = |moves: u64, best: f64| {
             // Both cores' moves count.
-            cut_short(
-                self.options,
-                self.watch,
-                self.work + 2 * moves / MOVES_PER_WORK,
-            )
-            .is_none()
+            let work = self.work + 2 * moves / MOVES_PER_WORK;
+            too_little(best) && cut_short(self.options, self.watch, work).is_none()
         };
         let Aids {
             neighbours,

@@ -160,25 +160,38 @@ impl Search<'_, '_> {
     }
 
     pub fn tell(&self, phase: &'static str) {
+        self.watch.progress(self.state(phase, self.worth()));
+    }
+
+    /// Where the search stands when the best plan has this worth.
+    pub fn state(&self, phase: &'static str, worth: f64) -> Progress {
         let finite = |x: f64| x.is_finite().then_some(x);
-        self.watch.progress(Progress {
+        Progress {
             phase,
-            worth: finite(self.worth()),
+            worth: finite(worth),
             bound: finite(self.bound),
-        });
+        }
     }
 
     /// Whether to go on: no limit reached and the gap asked for not yet either.
     pub fn go_on(&mut self) -> bool {
-        let wanted = if self.mending {
-            NO_GAP
-        } else {
-            self.options.gap.max(0.0)
-        };
         if self.cut.is_none() {
             self.cut = cut_short(self.options, self.watch, self.work);
         }
-        self.cut.is_none() && self.gap() > wanted
+        self.cut.is_none() && self.gap() > self.gap_wanted()
+    }
+
+    fn gap_wanted(&self) -> f64 {
+        if self.mending {
+            NO_GAP
+        } else {
+            self.options.gap.max(0.0)
+        }
+    }
+
+    /// A worth that is surely within the gap asked for.
+    pub fn worth_wanted(&self) -> f64 {
+        self.bound - (self.gap_wanted() - NO_GAP) * self.bound.abs()
     }
 
     /// Keeps a draft if it is the best so far.

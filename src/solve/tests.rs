@@ -30,6 +30,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 mod division;
 mod exchange;
 mod remembered;
+mod shown;
 
 /// A clock that runs at every look, as a busy machine's would, and nobody to interrupt.
 #[derive(Default)]
