@@ -62,8 +62,6 @@ impl Division {
         need: &FoodNeed,
         eaten: &mut Eaten,
     ) {
-        self.touched
-            .resize(self.touched.len().max(self.weeks.end), false);
         self.find_full(rows, need, eaten);
         for _ in 0..LOOKS {
             self.labels
@@ -180,7 +178,7 @@ impl Division {
         }
         self.goals
             .sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        self.touched.fill(false);
+        self.touched = WeekSet::default();
         let mut any = false;
         for at in 0..self.goals.len() {
             let goal = self.goals[at].1;
@@ -212,7 +210,8 @@ impl Division {
                 units,
                 from: source.week,
             });
-            if self.touched[week] || source.week.is_some_and(|from| self.touched[from]) {
+            let touched = self.touched;
+            if touched.has(week) || source.week.is_some_and(|from| touched.has(from)) {
                 return None;
             }
             let Some(from) = source.week else {
@@ -316,7 +315,7 @@ impl Division {
         }
         for &(_, week, _) in &self.net {
             self.levels.eaten(week, eaten.weeks[week]);
-            self.touched[week] = true;
+            self.touched.set(week, true);
         }
     }
 }

@@ -63,7 +63,7 @@ pub struct Division {
     /// (gain, week).
     pub(super) goals: Vec<(f64, usize)>,
     /// Weeks that a chain changed since they were labelled.
-    pub(super) touched: Vec<bool>,
+    pub(super) touched: WeekSet,
     pub(super) steps: Vec<Step>,
     /// (lot, week, units) that one unit of the chain changes.
     pub(super) net: Vec<(usize, usize, f64)>,

@@ -153,7 +153,7 @@ impl Draft {
     /// The same for several strips at once.
     pub fn replace_all(&mut self, context: &Context, larder: &Larder, years: Years) -> Replaced {
         let changes = self.changes(context, &years);
-        let (old, cost) = self.exchange(context, years);
+        let (old, cost) = self.put(context, years);
         let supply = self.supply.change(context, larder, &changes);
         Replaced { old, cost, supply }
     }
@@ -170,10 +170,10 @@ impl Draft {
         // At best there is time again for all that is not harvested.
         let missed = self.fixed_cost(context) + self.not_harvested(context);
         let changes = self.changes(context, &years);
-        let (old, cost) = self.exchange(context, years);
+        let (old, cost) = self.put(context, years);
         let at_most = || self.supply.at_most(context, larder, &changes);
         if !self.has_room(context) || at_most() + missed - self.fixed_cost(context) < least {
-            self.exchange(context, old);
+            self.put(context, old);
             self.cost = cost;
             return None;
         }
@@ -200,7 +200,7 @@ impl Draft {
     }
 
     /// Puts years on strips and tallies them; the years that were there and the cost before.
-    fn exchange(&mut self, context: &Context, years: Years) -> (Years, f64) {
+    fn put(&mut self, context: &Context, years: Years) -> (Years, f64) {
         let cost = self.cost;
         let put = |((group, strip), year): (Place, Vec<CandidateId>)| {
             let old = std::mem::take(&mut self.years[group][strip]);
@@ -214,7 +214,7 @@ impl Draft {
 
     /// Takes the last replacement back.
     pub fn restore(&mut self, context: &Context, larder: &Larder, replaced: Replaced) {
-        self.exchange(context, replaced.old);
+        self.put(context, replaced.old);
         self.cost = replaced.cost;
         self.supply.restore(larder, replaced.supply);
     }
