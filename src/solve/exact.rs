@@ -25,6 +25,8 @@ pub struct ExactLimits {
     pub until: Option<f64>,
     /// Relaxations to solve (deterministic).
     pub relaxations: Option<u64>,
+    /// Enough once no plan can be better than the best one by more than this share of the bound.
+    pub gap: f64,
 }
 
 /// A placed plan better than the one known.
@@ -81,18 +83,19 @@ pub fn exact(
     let branchable = add_totals(&mut programme, &layout, season);
     let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(LEAST_WORTH);
     let mut search = Search::new(season, &layout, branchable, cutoff, limits, watch);
-    let mut failed = false;
-    match search.root(&mut programme) {
-        Ok(root) => failed = search.run(&programme, root).is_err(),
-        Err(NoPoint::Infeasible) => {}
-        Err(_) => failed = true,
-    }
+    // Nothing better below the root, the root within the gap asked for, or a search of the tree.
+    let at_root = match search.root(&mut programme) {
+        Ok(root) if root.objective() <= search.cutoff => false,
+        Ok(root) => search.enough(root.objective()) || search.run(&programme, root).is_err(),
+        Err(NoPoint::Infeasible) => false,
+        Err(_) => true,
+    };
     let open = search.open_bound();
     let known = search.cutoff;
     Exact {
-        finished: !failed && open == f64::NEG_INFINITY,
-        bound: match failed {
-            // The clock ended a relaxation, or it failed: what was solved before stands.
+        finished: !at_root && open == f64::NEG_INFINITY,
+        bound: match at_root {
+            // Ended at the root, or in a relaxation that the clock cut or that failed: what was solved before stands.
             true => search.root_bound.max(known),
             false => open.max(search.dropped).max(known),
         },

@@ -298,6 +298,7 @@ impl Search<'_, '_> {
         let excluded = needless(self.context, prices, self.bound, self.worth());
         let limits = ExactLimits {
             until: self.options.seconds,
+            gap: self.options.gap,
             // Each counts as a unit of work.
             relaxations: Some(
                 (self.options.work).map_or(RELAXATIONS, |limit| RELAXATIONS.min(limit - self.work)),

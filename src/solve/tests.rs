@@ -15,7 +15,7 @@ use super::finish::finish;
 use super::improve::Improver;
 use super::larder::{Larder, band};
 use super::leave_out::needless;
-use super::linear::{self, Limits, NoPoint, Relaxation};
+use super::linear::{self, Limits};
 use super::separate::Separator;
 use super::{Options, Progress, Watch, solve};
 use crate::candidates::{BARE, LevelBand, Season};
@@ -28,6 +28,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 mod division;
+mod ended;
 mod exchange;
 mod remembered;
 mod shown;
@@ -437,48 +438,4 @@ fn a_programme_too_large_is_not_searched() {
     );
     assert_eq!(found.relaxations, 0);
     assert!(!found.finished && found.bound == f64::INFINITY && found.better.is_none());
-}
-
-#[test]
-fn a_relaxation_ends_with_the_clock() {
-    let season = small(0);
-    let (programme, _) = lay_out(&season, Form::Bed, &|_| true);
-    let relaxed = |seconds| Relaxation::new(&programme, seconds).map(|r| r.objective());
-    assert_eq!(relaxed(Some(0.0)), Err(NoPoint::Limit));
-    // A limit beyond all clocks is none.
-    assert_eq!(relaxed(Some(1e300)), relaxed(None));
-    assert!(relaxed(None).is_ok());
-}
-
-#[test]
-fn a_search_ended_by_the_clock_keeps_the_bound_that_it_had() {
-    let season = small(0);
-    let none = vec![false; season.candidates.len()];
-    let best = optimum(&season, &none).worth;
-    let first = {
-        let (programme, _) = lay_out(&season, Form::Bed, &|_| true);
-        let relaxed = Relaxation::new(&programme, None).expect("idle ground is a plan");
-        relaxed.objective()
-    };
-    let mut cut = 0;
-    // The clock runs at every look, so it ends the search wherever it looks.
-    for looks in 1..40 {
-        let limits = ExactLimits {
-            until: Some(f64::from(looks) + 0.5),
-            relaxations: None,
-        };
-        let found = exact(&season, &none, -1e6, limits, &Restless::default());
-        assert!(
-            found.bound >= best - slack(best),
-            "{} for {best}",
-            found.bound
-        );
-        assert!(
-            found.bound <= first + slack(first),
-            "{} after {looks}",
-            found.bound
-        );
-        cut += usize::from(!found.finished);
-    }
-    assert!(cut > 0, "the clock never ended it");
 }

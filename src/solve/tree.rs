@@ -147,6 +147,12 @@ impl<'a> Search<'a> {
         Some((until - self.watch.seconds()).max(0.0))
     }
 
+    /// Whether the best plan is within the gap asked for, if none is worth more than `bound`.
+    pub fn enough(&self, bound: f64) -> bool {
+        let bound = bound.max(self.dropped);
+        bound - self.cutoff <= self.limits.gap * bound.abs()
+    }
+
     fn must_stop(&self) -> bool {
         self.watch.interrupted()
             || self.limits.until.is_some_and(|t| self.watch.seconds() >= t)
@@ -178,7 +184,7 @@ impl<'a> Search<'a> {
                 let left: f64 = row.terms.iter().map(|&(c, a)| a * point[c]).sum();
                 number <= rows || left - row.rhs < WHOLE * row.rhs.abs().max(1.0)
             });
-            if self.must_stop() || solved.objective() <= self.cutoff {
+            if self.must_stop() || self.enough(solved.objective()) {
                 break;
             }
             let Some(prices) = prices(programme) else {
@@ -210,7 +216,7 @@ impl<'a> Search<'a> {
         let cutter = Cutter::new(self.season, self.layout);
         for _ in 0..CUT_ROUNDS {
             self.relaxations += 1;
-            if solved.objective() <= self.cutoff || self.must_stop() {
+            if self.enough(solved.objective()) || self.must_stop() {
                 break;
             }
             let cuts = cutter.find(programme, &solved.point());
@@ -237,14 +243,12 @@ impl<'a> Search<'a> {
         for it in &self.branchable {
             self.alike[it.column] = kinds.range(..it.alike).count();
         }
-        if root.objective() > self.cutoff {
-            self.expand(programme, &Rc::new(root), &None)?;
-        }
+        self.expand(programme, &Rc::new(root), &None)?;
         while let Some(mut next) = self.open.pop() {
             if next.bound <= self.cutoff {
                 continue;
             }
-            if self.must_stop() {
+            if self.must_stop() || self.enough(next.bound.max(self.open_bound())) {
                 self.open.push(next);
                 break;
             }
