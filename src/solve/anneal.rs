@@ -55,6 +55,8 @@ pub fn anneal(
     // Estimates, tuned on the demo holding: how often the dear moves are made, and checks of limits.
     const RENEW_EVERY: u64 = 25;
     const MASKS_EVERY: u64 = 600;
+    // From this part of a round on hardly a change of masks gains, see docs/decisions/32.
+    const MASKS_SETTLED: f64 = 2.0 / 3.0;
     const EXCHANGE_EVERY: u64 = 2;
     const ASK_EVERY: u64 = 500;
     const REFRESH_EVERY: u64 = 4000;
@@ -72,7 +74,7 @@ pub fn anneal(
     for step in 0..cooling.moves {
         let done = step as f64 / cooling.moves as f64;
         let warmth = cooling.first * (cooling.last / cooling.first).powf(done);
-        if step % masks_every == masks_every - 1 {
+        if done < MASKS_SETTLED && step % masks_every == masks_every - 1 {
             if let Some(changes) = improver.draw_masks(draft, choices) {
                 worth = improver
                     .try_masks(draft, &changes, worth - FOR_A_BED * warmth, Some(guide))

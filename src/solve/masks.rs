@@ -121,6 +121,13 @@ impl Stretch {
         };
         (place < self.off - self.on).then_some(place)
     }
+
+    /// Which of its weeks a candidate stands in.
+    fn weeks(&self, context: &Context, c: CandidateId) -> Vec<usize> {
+        let candidate = &context.season.candidates[c];
+        let weeks = candidate.start..candidate.end;
+        weeks.filter_map(|week| self.week(context, week)).collect()
+    }
 }
 
 /// Whether the covers to hand suffice.
@@ -131,8 +138,8 @@ pub fn in_stock(context: &Context, masks: &Masks) -> bool {
         .all(|(weeks, cover)| weeks.iter().all(|&n| n <= cover.count))
 }
 
-/// Masks by what a relaxation plants: stretches under which it has most strips, laid on the beds that lose
-/// least by them at its prices, as long as there are covers.
+/// Masks by what a relaxation plants: stretches under which a bed would hold most of it, laid there as long as there
+/// are covers; on the bed that loses least by them at its prices where it is the same for several.
 pub fn first_masks(
     context: &Context,
     guide: &Guide,
@@ -141,71 +148,136 @@ pub fn first_masks(
 ) -> Masks {
     // Share of a bed's strip-weeks under a stretch that must be asked for; tuned on the demo holding.
     const LEAST: f64 = 0.3;
+    // Strip-weeks that count as the same.
+    const SAME: f64 = 1e-6;
     let season = context.season;
     let mut masks: Masks = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
-    let mut asked: Vec<(CandidateId, f64)> = (0..strips.len())
-        .filter(|&c| strips[c] > 1e-3 && season.candidates[c].states.iter().any(|&s| s != BARE))
-        .map(|c| (c, strips[c]))
-        .collect();
-    let mut refused: Vec<(KindId, Stretch)> = Vec::new();
+    let mut asked = Asked::of(context, strips);
+    let mut refused: Vec<(BedId, Stretch)> = Vec::new();
     loop {
-        let mut best: Option<(f64, KindId, Stretch)> = None;
-        for (kind, stretches) in choices.iter().enumerate() {
-            let beds = season.beds.iter().filter(|b| b.kind == kind);
-            let Some(per_bed) = beds.map(|b| b.strips).min() else {
-                continue;
-            };
-            for &stretch in stretches {
-                if refused.contains(&(kind, stretch)) {
+        let mut best: Vec<(BedId, Stretch)> = Vec::new();
+        let mut most = 0.0;
+        for (bed, it) in season.beds.iter().enumerate() {
+            for &stretch in &choices[it.kind] {
+                let there = &masks[bed][stretch.on..stretch.off];
+                if refused.contains(&(bed, stretch)) || there.iter().any(|&s| s != BARE) {
                     continue;
                 }
-                let covered = captured(context, kind, stretch, &asked, f64::from(per_bed));
-                let all = f64::from(per_bed) * (stretch.off - stretch.on) as f64;
-                if covered >= LEAST * all && best.is_none_or(|(most, ..)| covered > most) {
-                    best = Some((covered, kind, stretch));
+                let covered: f64 = asked.of_bed(context, bed, stretch).iter().sum();
+                let all = f64::from(it.strips) * (stretch.off - stretch.on) as f64;
+                if covered < LEAST * all || covered < most - SAME {
+                    continue;
                 }
+                if covered > most + SAME {
+                    best.clear();
+                    most = covered;
+                }
+                best.push((bed, stretch));
             }
         }
-        let Some((_, kind, stretch)) = best else {
-            break;
-        };
-        let mut place: Option<(f64, BedId)> = None;
-        for bed in 0..season.beds.len() {
-            if season.beds[bed].kind != kind
-                || masks[bed][stretch.on..stretch.off]
-                    .iter()
-                    .any(|&s| s != BARE)
-            {
-                continue;
-            }
+        let mut place: Option<(f64, BedId, Stretch, Vec<CoverState>)> = None;
+        for (bed, stretch) in best {
             let mask = with(context, &masks[bed], stretch);
             let mut trial = masks.clone();
             trial[bed].clone_from(&mask);
             if !in_stock(context, &trial) {
+                refused.push((bed, stretch));
                 continue;
             }
             let gain = bed_value(context, guide, bed, &mask)
                 - move_money(context, bed, &mask)
                 - bed_value(context, guide, bed, &masks[bed])
                 + move_money(context, bed, &masks[bed]);
-            if place.is_none_or(|(most, _)| gain > most) {
-                place = Some((gain, bed));
+            if place.as_ref().is_none_or(|(most, ..)| gain > *most) {
+                place = Some((gain, bed, stretch, mask));
             }
         }
-        let Some((_, bed)) = place else {
-            refused.push((kind, stretch));
-            continue;
-        };
-        masks[bed] = with(context, &masks[bed], stretch);
-        take(
-            context,
-            kind,
-            stretch,
-            &mut asked,
-            f64::from(season.beds[bed].strips),
-        );
+        match place {
+            Some((_, bed, stretch, mask)) => {
+                asked.take(context, bed, stretch);
+                masks[bed] = mask;
+            }
+            None if most == 0.0 => break,
+            None => {}
+        }
     }
     masks
+}
+
+/// What a relaxation plants and no mask serves yet.
+struct Asked {
+    /// Strips of candidates that any bed of the kind may hold.
+    anywhere: Vec<(CandidateId, f64)>,
+    /// By bed: strips of what stands there, by its alternatives.
+    standing: Vec<Vec<(CandidateId, f64)>>,
+}
+
+impl Asked {
+    /// Of the strips that begin each candidate; what stands in several beds alike is in each of them in the same parts.
+    fn of(context: &Context, strips: &[f64]) -> Asked {
+        const FEW: f64 = 1e-3; // strips
+        let season = context.season;
+        let mut asked = Asked {
+            anywhere: Vec::new(),
+            standing: vec![Vec::new(); season.beds.len()],
+        };
+        for (c, &n) in strips.iter().enumerate().filter(|(_, n)| **n > FEW) {
+            let Some(standing) = season.candidates[c].standing else {
+                if season.candidates[c].states.iter().any(|&s| s != BARE) {
+                    asked.anywhere.push((c, n));
+                }
+                continue;
+            };
+            let groups = || {
+                (0..season.groups.len()).filter(|&g| season.groups[g].standing == Some(standing))
+            };
+            let all: usize = groups().map(|g| context.count(g)).sum();
+            for group in groups() {
+                let part = n * context.count(group) as f64 / all as f64;
+                asked.standing[season.groups[group].bed].push((c, part));
+            }
+        }
+        asked
+    }
+
+    /// Strips that the bed would hold of it in each week of a stretch.
+    fn of_bed(&self, context: &Context, bed: BedId, stretch: Stretch) -> Vec<f64> {
+        let season = context.season;
+        let strips = f64::from(season.beds[bed].strips);
+        let kind = season.beds[bed].kind;
+        let count = |list: &[(CandidateId, f64)], counts: &dyn Fn(CandidateId) -> bool| {
+            let mut weeks = vec![0.0; stretch.off - stretch.on];
+            for &(c, n) in list.iter().filter(|(c, _)| counts(*c)) {
+                for week in stretch.weeks(context, c) {
+                    weeks[week] += n;
+                }
+            }
+            weeks
+        };
+        let served = |c| served(context, kind, stretch, c);
+        let pooled = count(&self.anywhere, &served);
+        let own = count(&self.standing[bed], &served);
+        let stands = count(&self.standing[bed], &|_| true);
+        let together = pooled.iter().zip(own).zip(stands);
+        together
+            .map(|((pooled, own), stands)| own + pooled.min((strips - stands).max(0.0)))
+            .collect()
+    }
+
+    /// Takes what a bed under a stretch can hold.
+    fn take(&mut self, context: &Context, bed: BedId, stretch: Stretch) {
+        let season = context.season;
+        let mut left = vec![f64::from(season.beds[bed].strips); stretch.off - stretch.on];
+        let lists = [&mut self.standing[bed], &mut self.anywhere];
+        for (c, n) in lists.into_iter().flatten() {
+            if served(context, season.beds[bed].kind, stretch, *c) {
+                let weeks = stretch.weeks(context, *c);
+                let most = weeks.iter().fold(*n, |m, &week| m.min(left[week]));
+                *n -= most;
+                weeks.iter().for_each(|&week| left[week] -= most);
+            }
+        }
+    }
 }
 
 /// Whether a candidate could stand in a bed that has only this cover, and uses it.
@@ -219,50 +291,6 @@ fn served(context: &Context, kind: KindId, stretch: Stretch, c: CandidateId) -> 
                 state == if there { stretch.state } else { BARE }
             })
         && candidate.states.contains(&stretch.state)
-}
-
-/// Strip-weeks under a stretch that are asked for, of a bed with so many strips.
-fn captured(
-    context: &Context,
-    kind: KindId,
-    stretch: Stretch,
-    asked: &[(CandidateId, f64)],
-    strips: f64,
-) -> f64 {
-    let mut weeks = vec![0.0; stretch.off - stretch.on];
-    for &(c, n) in asked {
-        if served(context, kind, stretch, c) {
-            let candidate = &context.season.candidates[c];
-            for week in
-                (candidate.start..candidate.end).filter_map(|week| stretch.week(context, week))
-            {
-                weeks[week] += n;
-            }
-        }
-    }
-    weeks.iter().map(|n: &f64| n.min(strips)).sum()
-}
-
-/// Takes what a bed under a stretch can hold from what is asked for.
-fn take(
-    context: &Context,
-    kind: KindId,
-    stretch: Stretch,
-    asked: &mut [(CandidateId, f64)],
-    strips: f64,
-) {
-    let mut left = vec![strips; stretch.off - stretch.on];
-    for (c, n) in asked.iter_mut() {
-        if served(context, kind, stretch, *c) {
-            let candidate = &context.season.candidates[*c];
-            let weeks: Vec<usize> = (candidate.start..candidate.end)
-                .filter_map(|week| stretch.week(context, week))
-                .collect();
-            let most = weeks.iter().fold(*n, |m, &week| m.min(left[week]));
-            *n -= most;
-            weeks.iter().for_each(|&week| left[week] -= most);
-        }
-    }
 }
 
 /// What a bed's strips are worth under a mask at the guide's values, covers paid.
