@@ -180,14 +180,16 @@ impl<'i, 'a> Improver<'i, 'a> {
     ) -> Option<Vec<(BedId, Vec<CoverState>)>> {
         let season = self.context.season;
         let bed = self.random.random_range(0..season.beds.len());
-        let options = &choices[season.beds[bed].kind];
+        let mut options = &choices[season.beds[bed].kind];
         // Some lie from the start, over what stands there: beds differ most by that.
         const AT_START: f64 = 0.2; // share, see docs/decisions/32
-        let at_start: Vec<Stretch> = options.iter().copied().filter(|s| s.on == 0).collect();
-        let options = match season.cycle.is_none() && self.random.random::<f64>() < AT_START {
-            true if !at_start.is_empty() => &at_start,
-            _ => options,
-        };
+        let at_start: Vec<Stretch>;
+        if season.cycle.is_none() && self.random.random::<f64>() < AT_START {
+            at_start = options.iter().copied().filter(|s| s.on == 0).collect();
+            if !at_start.is_empty() {
+                options = &at_start;
+            }
+        }
         if options.is_empty() {
             return None;
         }

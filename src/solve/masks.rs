@@ -163,7 +163,7 @@ pub fn first_masks(
                 if refused.contains(&(bed, stretch)) || there.iter().any(|&s| s != BARE) {
                     continue;
                 }
-                let covered: f64 = asked.of_bed(context, bed, stretch).iter().sum();
+                let covered = asked.strip_weeks(context, bed, stretch);
                 let all = f64::from(it.strips) * (stretch.off - stretch.on) as f64;
                 if covered < LEAST * all || covered < most - SAME {
                     continue;
@@ -240,8 +240,8 @@ impl Asked {
         asked
     }
 
-    /// Strips that the bed would hold of it in each week of a stretch.
-    fn of_bed(&self, context: &Context, bed: BedId, stretch: Stretch) -> Vec<f64> {
+    /// Strip-weeks that the bed would hold of it under a stretch.
+    fn strip_weeks(&self, context: &Context, bed: BedId, stretch: Stretch) -> f64 {
         let season = context.season;
         let strips = f64::from(season.beds[bed].strips);
         let kind = season.beds[bed].kind;
@@ -261,7 +261,7 @@ impl Asked {
         let together = pooled.iter().zip(own).zip(stands);
         together
             .map(|((pooled, own), stands)| own + pooled.min((strips - stands).max(0.0)))
-            .collect()
+            .sum()
     }
 
     /// Takes what a bed under a stretch can hold.
