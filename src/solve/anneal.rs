@@ -5,7 +5,7 @@ use super::context::Context;
 use super::draft::{Draft, Years};
 use super::exchange::{drawn, elsewhere};
 use super::improve::{Guide, Improver, one_of};
-use super::masks::Stretch;
+use super::masks::Choices;
 use super::rotation::keeps_rotation;
 use crate::candidates::{CandidateId, GroupId};
 use rand::Rng;
@@ -47,7 +47,7 @@ pub fn anneal(
     improver: &mut Improver,
     draft: &mut Draft,
     neighbours: &Neighbours,
-    choices: &[Vec<Stretch>],
+    choices: &Choices,
     guide: &Guide,
     cooling: &Cooling,
     mut go_on: impl FnMut(u64, f64) -> bool,

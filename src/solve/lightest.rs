@@ -2,10 +2,10 @@
 //! in the way, and nothing has to be planted; but what stands at the start has to be treated, and
 //! covers to come off, within the work to hand.
 
-use super::context::Context;
+use super::context::{Context, Masks};
 use super::draft::Draft;
 use super::larder::Larder;
-use super::masks::{stretches, with};
+use super::masks::{Choices, with};
 use crate::candidates::{BARE, Season};
 use std::fmt;
 
@@ -76,26 +76,37 @@ pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
     let season = context.season;
     let bare = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
     let mut draft = Draft::idle(context, larder, bare);
-    let choices = stretches(context, &[]);
+    let choices = Choices::of(context, &[]);
     loop {
         let before = excess(context, &draft);
         if before <= 0.0 {
             return draft;
         }
-        for group in 0..season.groups.len() {
-            for place in 0..context.count(group) {
-                lighten(context, larder, &mut draft, group, place);
-            }
-        }
+        lighten_all(context, larder, &mut draft);
         for (bed, ground) in season.beds.iter().enumerate() {
             // A cover that lies there may come off later.
-            for stretch in &choices[ground.kind] {
+            for stretch in &choices.of_kind[ground.kind] {
                 if stretch.on == 0 && stretch.state == ground.state_before {
                     let mask = with(context, &draft.masks[bed], *stretch);
                     try_mask(context, larder, &mut draft, bed, &mask);
                 }
             }
         }
+        if excess(context, &draft) >= before - SLACK {
+            return draft;
+        }
+    }
+}
+
+/// The same under masks, which stay as they are.
+pub(super) fn under(context: &Context, larder: &Larder, masks: Masks) -> Draft {
+    let mut draft = Draft::idle(context, larder, masks);
+    loop {
+        let before = excess(context, &draft);
+        if before <= 0.0 {
+            return draft;
+        }
+        lighten_all(context, larder, &mut draft);
         if excess(context, &draft) >= before - SLACK {
             return draft;
         }
@@ -111,6 +122,15 @@ fn excess(context: &Context, draft: &Draft) -> f64 {
         .map(|week| draft.other_minutes(week) - limit)
         .filter(|beyond| *beyond > SLACK)
         .sum()
+}
+
+/// Treats what stands on each strip in turn so that less is beyond the limit.
+fn lighten_all(context: &Context, larder: &Larder, draft: &mut Draft) {
+    for group in 0..context.season.groups.len() {
+        for place in 0..context.count(group) {
+            lighten(context, larder, draft, group, place);
+        }
+    }
 }
 
 /// Treats what stands on a strip in the way that takes the limit least beyond.

@@ -94,6 +94,11 @@ impl Lowering {
         }
     }
 
+    /// Multiplications of all relaxations and prices so far.
+    pub fn effort(&self) -> u64 {
+        self.effort
+    }
+
     /// Rounds with rounding rows, then the volume method, towards `worth`: as much as the budget allows, a part
     /// of it where the bound falls slowly. The multiplications that it took.
     pub fn lower(

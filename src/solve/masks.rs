@@ -6,7 +6,7 @@ use super::improve::Guide;
 use crate::candidates::{BARE, CandidateId, CoverState, KindId};
 use crate::domain::BedId;
 use crate::strips::{Moves, PathFinder};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A cover on a bed from week `on` to before week `off`; in a standing year every year, `on` within the
 /// first.
@@ -17,8 +17,34 @@ pub struct Stretch {
     pub off: usize,
 }
 
+/// Stretches to choose from.
+pub struct Choices {
+    /// By kind: those that candidates ask for to both their ends.
+    pub of_kind: Vec<Vec<Stretch>>,
+    /// By bed: those that end when what stands there at the start is cleared under them.
+    pub until_cleared: Vec<Vec<Stretch>>,
+}
+
+impl Choices {
+    /// Of all candidates; of a kind those first that lose a strip least, where that is known.
+    pub fn of(context: &Context, losses: &[f64]) -> Choices {
+        Choices {
+            of_kind: stretches(context, losses),
+            until_cleared: (0..context.season.beds.len())
+                .map(|bed| until_cleared(context, bed))
+                .collect(),
+        }
+    }
+
+    /// All for a bed.
+    fn all(&self, context: &Context, bed: BedId) -> impl Iterator<Item = Stretch> + '_ {
+        let of_kind = &self.of_kind[context.season.beds[bed].kind];
+        of_kind.iter().chain(&self.until_cleared[bed]).copied()
+    }
+}
+
 /// The stretches that the candidates of each kind ask for.
-pub fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
+fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
     let season = context.season;
     let mut found: Vec<BTreeMap<Stretch, f64>> = vec![BTreeMap::new(); season.kinds.len()];
     for (c, candidate) in season.candidates.iter().enumerate() {
@@ -54,6 +80,32 @@ pub fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
             list.into_iter().map(|(stretch, _)| stretch).collect()
         })
         .collect()
+}
+
+/// Stretches that end on a bed when what stands there at the start is cleared under them.
+fn until_cleared(context: &Context, bed: BedId) -> Vec<Stretch> {
+    let season = context.season;
+    let mut found = BTreeSet::new();
+    if season.cycle.is_some() {
+        return Vec::new();
+    }
+    for &group in &context.groups_of[bed] {
+        for &c in &context.terrains.alternatives[group] {
+            let candidate = &season.candidates[c];
+            let Some(run) = candidate.states.chunk_by(|a, b| a == b).last() else {
+                continue;
+            };
+            let on = candidate.end - run.len();
+            if run[0] != BARE && (on > candidate.start || on == 0) {
+                found.insert(Stretch {
+                    state: run[0],
+                    on,
+                    off: candidate.end,
+                });
+            }
+        }
+    }
+    found.into_iter().collect()
 }
 
 /// Covers in use by kind and week.
@@ -140,12 +192,7 @@ pub fn in_stock(context: &Context, masks: &Masks) -> bool {
 
 /// Masks by what a relaxation plants: stretches under which a bed would hold most of it, laid there as long as there
 /// are covers; on the bed that loses least by them at its prices where it is the same for several.
-pub fn first_masks(
-    context: &Context,
-    guide: &Guide,
-    choices: &[Vec<Stretch>],
-    strips: &[f64],
-) -> Masks {
+pub fn first_masks(context: &Context, guide: &Guide, choices: &Choices, strips: &[f64]) -> Masks {
     // Share of a bed's strip-weeks under a stretch that must be asked for; tuned on the demo holding.
     const LEAST: f64 = 0.3;
     // Strip-weeks that count as the same.
@@ -157,13 +204,17 @@ pub fn first_masks(
     loop {
         let mut best: Vec<(BedId, Stretch)> = Vec::new();
         let mut most = 0.0;
+        let mut pooled: BTreeMap<(KindId, Stretch), Vec<f64>> = BTreeMap::new();
         for (bed, it) in season.beds.iter().enumerate() {
-            for &stretch in &choices[it.kind] {
+            for stretch in choices.all(context, bed) {
                 let there = &masks[bed][stretch.on..stretch.off];
                 if refused.contains(&(bed, stretch)) || there.iter().any(|&s| s != BARE) {
                     continue;
                 }
-                let covered = asked.strip_weeks(context, bed, stretch);
+                let pooled = pooled
+                    .entry((it.kind, stretch))
+                    .or_insert_with(|| asked.pooled(context, it.kind, stretch));
+                let covered = asked.strip_weeks(context, bed, stretch, pooled);
                 let all = f64::from(it.strips) * (stretch.off - stretch.on) as f64;
                 if covered < LEAST * all || covered < most - SAME {
                     continue;
@@ -240,24 +291,22 @@ impl Asked {
         asked
     }
 
-    /// Strip-weeks that the bed would hold of it under a stretch.
-    fn strip_weeks(&self, context: &Context, bed: BedId, stretch: Stretch) -> f64 {
+    /// Strips of what any bed of a kind may hold under a stretch, by its weeks.
+    fn pooled(&self, context: &Context, kind: KindId, stretch: Stretch) -> Vec<f64> {
+        count(context, &self.anywhere, stretch, &|c| {
+            served(context, kind, stretch, c)
+        })
+    }
+
+    /// Strip-weeks that the bed would hold of it under a stretch, of what is `pooled` as much as there is ground for.
+    fn strip_weeks(&self, context: &Context, bed: BedId, stretch: Stretch, pooled: &[f64]) -> f64 {
         let season = context.season;
         let strips = f64::from(season.beds[bed].strips);
         let kind = season.beds[bed].kind;
-        let count = |list: &[(CandidateId, f64)], counts: &dyn Fn(CandidateId) -> bool| {
-            let mut weeks = vec![0.0; stretch.off - stretch.on];
-            for &(c, n) in list.iter().filter(|(c, _)| counts(*c)) {
-                for week in stretch.weeks(context, c) {
-                    weeks[week] += n;
-                }
-            }
-            weeks
-        };
-        let served = |c| served(context, kind, stretch, c);
-        let pooled = count(&self.anywhere, &served);
-        let own = count(&self.standing[bed], &served);
-        let stands = count(&self.standing[bed], &|_| true);
+        let own = count(context, &self.standing[bed], stretch, &|c| {
+            served(context, kind, stretch, c)
+        });
+        let stands = count(context, &self.standing[bed], stretch, &|_| true);
         let together = pooled.iter().zip(own).zip(stands);
         together
             .map(|((pooled, own), stands)| own + pooled.min((strips - stands).max(0.0)))
@@ -278,6 +327,22 @@ impl Asked {
             }
         }
     }
+}
+
+/// Strips of those of a list that count, by the weeks of a stretch.
+fn count(
+    context: &Context,
+    list: &[(CandidateId, f64)],
+    stretch: Stretch,
+    counts: &dyn Fn(CandidateId) -> bool,
+) -> Vec<f64> {
+    let mut weeks = vec![0.0; stretch.off - stretch.on];
+    for &(c, n) in list.iter().filter(|(c, _)| counts(*c)) {
+        for week in stretch.weeks(context, c) {
+            weeks[week] += n;
+        }
+    }
+    weeks
 }
 
 /// Whether a candidate could stand in a bed that has only this cover, and uses it.

@@ -1,17 +1,22 @@
 //! Rounds of annealing on both cores, the bound lowered beside them.
 
 use super::anneal::{Cooling, Neighbours, anneal};
+use super::answer::{Options, Watch};
+use super::context::Context;
 use super::draft::Draft;
 use super::improve::{Guide, Improver};
+use super::larder::Larder;
+use super::lightest;
 use super::lower::{Budget, Lowering};
-use super::masks::{Stretch, first_masks, stretches};
+use super::masks::{Choices, first_masks};
 use super::run::{Search, cut_short};
-use std::sync::atomic::{AtomicBool, Ordering};
+use crate::strips::Prices;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 /// What rounds are called while they go on.
 const PHASE: &str = "improve";
 /// Moves of annealing that count as one unit of work.
-const MOVES_PER_WORK: u64 = 100;
+pub const MOVES_PER_WORK: u64 = 100;
 /// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
 /// (money), and, where one of the two cores lowers the bound before it anneals, steps of the volume method in
 /// that. Short rounds soon give a fair plan with fair masks, the long ones the best (tuned on the demo holding).
@@ -39,11 +44,11 @@ const MENDING: f64 = 0.05;
 /// What annealing needs beside a draft.
 struct Aids<'d> {
     neighbours: &'d Neighbours,
-    choices: &'d [Vec<Stretch>],
+    choices: &'d Choices,
     guide: &'d Guide,
 }
 
-impl Search<'_, '_> {
+impl<'s, 'a> Search<'s, 'a> {
     /// Plans under masks: a draft by the guide unless there is one already, then these rounds of annealing
     /// on both cores, the better of the two going on.
     pub fn plans(&mut self, rounds: std::ops::Range<usize>) {
@@ -54,12 +59,12 @@ impl Search<'_, '_> {
             return;
         }
         let mut guide = Guide::of(self.context, &prices);
-        let mut choices = stretches(self.context, &guide.losses);
+        let mut choices = Choices::of(self.context, &guide.losses);
         let mut guided_by = self.bound;
         let strips = self.lowering.as_ref().map_or(&[][..], |l| &l.strips);
         let masks = first_masks(self.context, &guide, &choices, strips);
         let neighbours = Neighbours::of(self.context);
-        let mut draft = Draft::idle(self.context, self.larder, masks);
+        let mut draft = lightest::under(self.context, self.larder, masks);
         let mut improver = Improver::new(self.context, self.larder, &draft, &[], 2);
         for _ in 0..3 {
             improver.sweep(&mut draft, Some(&guide), 0.0);
@@ -94,7 +99,7 @@ impl Search<'_, '_> {
                 && let Some(prices) = &self.prices
             {
                 guide = Guide::of(self.context, prices);
-                choices = stretches(self.context, &guide.losses);
+                choices = Choices::of(self.context, &guide.losses);
                 guided_by = self.bound;
             }
             let begun = self.watch.seconds();
@@ -142,6 +147,30 @@ impl Search<'_, '_> {
         }
     }
 
+    pub fn annealer(&self) -> Annealer<'s, 'a> {
+        Annealer {
+            context: self.context,
+            larder: self.larder,
+            options: self.options,
+            watch: self.watch,
+            work: self.work,
+        }
+    }
+
+    /// A short round beside the relaxations, of which the first one took this effort.
+    pub fn short_round(&self, effort: u64) -> Cooling {
+        // Moves a strip that bring what the first draft lacks most, and what the relaxations take together for each
+        // that the first one took: estimates.
+        const PER_STRIP: u64 = 50;
+        const TIMES: u64 = 10;
+        let warmth = self.warmth();
+        Cooling {
+            first: ROUNDS[0].1 * warmth,
+            last: COLDEST * warmth,
+            moves: (PER_STRIP * self.strips() as u64).min(TIMES * effort / MOVE_EFFORT),
+        }
+    }
+
     /// What the losses that are taken are multiplied by: in a standing year more where a strip is worth more, for
     /// no exact search mends there what large strips make hard to leave again.
     fn warmth(&self) -> f64 {
@@ -182,19 +211,22 @@ impl Search<'_, '_> {
                     });
                     cooling.moves = cooling.moves.saturating_sub(took / MOVE_EFFORT);
                 }
-                self.annealed(draft, aids, &cooling, 1100 + round, |worth| {
-                    worth < wanted && !reached.load(Ordering::Relaxed)
-                })
+                self.annealer()
+                    .anneal(draft, aids, &cooling, 1100 + round, |worth| {
+                        worth < wanted && !reached.load(Ordering::Relaxed)
+                    })
             });
             let mut told = worth;
-            let one = self.annealed(draft, aids, cooling, 1200 + round, |worth| {
-                if worth > told + FINE * self.bound.abs() {
-                    told = worth;
-                    self.watch.meanwhile(self.state(PHASE, worth));
-                }
-                reached.store(worth >= wanted, Ordering::Relaxed);
-                worth < wanted
-            });
+            let one = self
+                .annealer()
+                .anneal(draft, aids, cooling, 1200 + round, |worth| {
+                    if worth > told + FINE * self.bound.abs() {
+                        told = worth;
+                        self.watch.meanwhile(self.state(PHASE, worth));
+                    }
+                    reached.store(worth >= wanted, Ordering::Relaxed);
+                    worth < wanted
+                });
             let other = other.join().expect("annealing does not panic");
             match reached.load(Ordering::Relaxed) {
                 true => vec![one],
@@ -202,10 +234,23 @@ impl Search<'_, '_> {
             }
         })
     }
+}
 
+/// What annealing needs of a search, which goes on beside it.
+#[derive(Clone, Copy)]
+pub struct Annealer<'s, 'a> {
+    pub context: &'s Context<'a>,
+    pub larder: &'s Larder,
+    pub options: &'s Options,
+    pub watch: &'s dyn Watch,
+    /// Units of work done before.
+    pub work: u64,
+}
+
+impl Annealer<'_, '_> {
     /// Anneals until the moves are made, a limit is reached or the best plan's worth, which is shown now and then, is
     /// enough.
-    fn annealed(
+    fn anneal(
         &self,
         draft: &Draft,
         aids: &Aids,
@@ -236,5 +281,27 @@ impl Search<'_, '_> {
             go_on,
         );
         draft
+    }
+
+    /// Anneals the first draft for a while at these first prices, with what the first relaxation took for a measure of
+    /// that; the worth met is told in `met`, as the bits of a number.
+    pub fn beside(
+        &self,
+        draft: &Draft,
+        prices: &Prices,
+        cooling: &Cooling,
+        met: &AtomicU64,
+    ) -> Draft {
+        const SEED: u64 = 1300;
+        let guide = Guide::of(self.context, prices);
+        let aids = Aids {
+            neighbours: &Neighbours::of(self.context),
+            choices: &Choices::of(self.context, &guide.losses),
+            guide: &guide,
+        };
+        self.anneal(draft, &aids, cooling, SEED, |worth| {
+            met.store(worth.to_bits(), Ordering::Relaxed);
+            true
+        })
     }
 }

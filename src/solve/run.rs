@@ -14,9 +14,10 @@ use super::leave_out::needless;
 use super::lightest;
 use super::lower::{Lowering, Round};
 use super::planned::as_planned;
-use super::rounds::{FAIR, ROUNDS};
+use super::rounds::{FAIR, MOVES_PER_WORK, ROUNDS};
 use crate::candidates::{Rotation, Season};
 use crate::strips::Prices;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A gap at most this is none.
 const NO_GAP: f64 = 1e-6;
@@ -263,21 +264,52 @@ impl Search<'_, '_> {
         self.tell("prices");
     }
 
-    /// Prices and a first bound: the relaxation until it holds the plantings that its prices call for.
+    /// Prices and a first bound: the relaxation until it holds the plantings that its prices call for. Where no plan was
+    /// given, one core anneals the first draft meanwhile, so that a fair plan is shown soon.
     fn relaxations(&mut self) {
         const ROUNDS: usize = 14;
         let Some((_, draft)) = &self.best else { return };
+        let draft = draft.clone();
         let mut lowering = Lowering::new(self.context, draft.years.iter().flatten());
         self.take_bound(&mut lowering);
-        for _ in 0..ROUNDS {
-            if !self.go_on() || lowering.round(self.context) != Round::More {
-                break;
-            }
-            self.take_bound(&mut lowering);
-            self.tell("prices");
+        let mut left = ROUNDS - 1;
+        let mut more = self.relaxation(&mut lowering, f64::NEG_INFINITY);
+        if more
+            && !self.begun
+            && let Some(prices) = self.prices.clone()
+        {
+            let annealer = self.annealer();
+            let cooling = self.short_round(lowering.effort());
+            let met = AtomicU64::new(f64::NEG_INFINITY.to_bits());
+            let found = std::thread::scope(|scope| {
+                let beside = scope.spawn(|| annealer.beside(&draft, &prices, &cooling, &met));
+                while more && left > 0 {
+                    let met = f64::from_bits(met.load(Ordering::Relaxed));
+                    more = self.relaxation(&mut lowering, met);
+                    left -= 1;
+                }
+                beside.join().expect("annealing does not panic")
+            });
+            self.work += 2 * cooling.moves / MOVES_PER_WORK;
+            self.keep(&found);
+        }
+        while more && left > 0 {
+            more = self.relaxation(&mut lowering, f64::NEG_INFINITY);
+            left -= 1;
         }
         self.take_bound(&mut lowering);
         self.lowering = Some(lowering);
+    }
+
+    /// One relaxation more, what a plan is worth that was met meanwhile; whether another one is called for.
+    fn relaxation(&mut self, lowering: &mut Lowering, met: f64) -> bool {
+        if !self.go_on() || lowering.round(self.context) != Round::More {
+            return false;
+        }
+        self.take_bound(lowering);
+        self.watch
+            .progress(self.state("prices", self.worth().max(met)));
+        true
     }
 
     pub fn take_bound(&mut self, lowering: &mut Lowering) {

@@ -32,6 +32,7 @@ mod ended;
 mod exchange;
 mod remembered;
 mod shown;
+mod standing;
 
 /// A clock that runs at every look, as a busy machine's would, and nobody to interrupt.
 #[derive(Default)]

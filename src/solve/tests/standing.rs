@@ -1,0 +1,103 @@
+//! What stands at the start: stretches of covers over it, and treating it within the work to hand.
+//!
+//! Sources of truth: weeks told off one by one here; the draft that clears everything at once. All seasons are random.
+
+use super::small;
+use crate::candidates::BARE;
+use crate::solve::context::Context;
+use crate::solve::draft::Draft;
+use crate::solve::larder::Larder;
+use crate::solve::lightest::under;
+use crate::solve::masks::{Choices, with};
+use crate::strips::Terrains;
+
+#[test]
+fn a_stretch_until_what_stands_is_cleared_is_all_that_its_alternative_asks_for() {
+    let mut found = 0;
+    for seed in 0..20 {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let choices = Choices::of(&context, &[]);
+        let Terrains { alternatives, .. } = &context.terrains;
+        for (bed, stretches) in choices.until_cleared.iter().enumerate() {
+            let bare = vec![BARE; season.ground_weeks()];
+            let here = || {
+                context.groups_of[bed]
+                    .iter()
+                    .flat_map(|&g| &alternatives[g])
+            };
+            for &stretch in stretches {
+                let mask = with(&context, &bare, stretch);
+                let last = season.weeks.min(stretch.off);
+                assert!((stretch.on..last).all(|week| mask[week] == stretch.state));
+                assert_eq!(
+                    mask.iter().filter(|s| **s != BARE).count(),
+                    last - stretch.on
+                );
+                let suits = here().any(|&c| {
+                    let candidate = &season.candidates[c];
+                    candidate.end == stretch.off
+                        && (candidate.start..candidate.end)
+                            .zip(&candidate.states)
+                            .all(|(week, state)| week < stretch.on || *state == stretch.state)
+                });
+                assert!(
+                    suits,
+                    "seed {seed}: nothing in bed {bed} asks for {stretch:?}"
+                );
+                found += 1;
+            }
+            // Covered from the start until it is cleared: there is a stretch for it.
+            for &c in here() {
+                let candidate = &season.candidates[c];
+                let state = candidate.states.first().copied().unwrap_or(BARE);
+                if state != BARE && candidate.states.iter().all(|s| *s == state) {
+                    let suits = |s: &&crate::solve::masks::Stretch| {
+                        (s.state, s.on, s.off) == (state, 0, candidate.end)
+                    };
+                    assert_eq!(stretches.iter().filter(suits).count(), 1, "seed {seed}");
+                }
+            }
+        }
+    }
+    assert!(found > 20, "only {found} stretches");
+}
+
+#[test]
+fn under_masks_less_is_beyond_the_work_to_hand_than_when_all_is_cleared_at_once() {
+    /// Of the busiest week of clearing all at once, so much is to hand.
+    const TO_HAND: f64 = 0.7;
+    let (mut beyond_before, mut within_now) = (0, 0);
+    for seed in 0..20 {
+        let mut season = small(seed);
+        let masks = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
+        let busiest = {
+            let context = Context::new(&season);
+            let idle = Draft::idle(&context, &Larder::of(&context), masks.clone());
+            (0..season.weeks)
+                .map(|week| idle.other_minutes(week))
+                .fold(0.0, f64::max)
+        };
+        season.minutes_per_week = Some(TO_HAND * busiest);
+        let context = Context::new(&season);
+        let larder = Larder::of(&context);
+        let idle = Draft::idle(&context, &larder, masks.clone());
+        let draft = under(&context, &larder, masks.clone());
+        assert_eq!(draft.masks, masks);
+        let beyond = |draft: &Draft| -> f64 {
+            let limit = TO_HAND * busiest;
+            (0..season.weeks)
+                .map(|week| (draft.other_minutes(week) - limit).max(0.0))
+                .sum()
+        };
+        assert!(beyond(&draft) <= beyond(&idle) + 1e-6, "seed {seed}");
+        if beyond(&idle) > 1e-6 {
+            beyond_before += 1;
+            within_now += usize::from(draft.worth(&context).is_some());
+        }
+    }
+    assert!(
+        beyond_before > 5 && within_now > 0,
+        "{within_now} of {beyond_before}"
+    );
+}
