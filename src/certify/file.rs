@@ -1,15 +1,15 @@
 //! A certificate as a YAML file: foods, crops, covers and weeks by name, so that it can be read beside the
 //! scenario and by other programs (docs/reference/certificate.md).
 
-use super::list::{BreakPrice, PriceList, RoundingPrice};
-use crate::candidates::Season;
+use super::list::{BreakPrice, CoverPrice, LidPrice, Lying, PriceList, RoundingPrice, Span};
+use crate::candidates::{BARE, CoverState, Season};
 use crate::domain::Scenario;
 use crate::units::Week;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// Form of the file; another number means other fields.
-pub const FORMAT: u32 = 1;
+pub const FORMAT: u32 = 2;
 /// Largest number of YAML nodes that is read: the prices of a thousand foods over two years are fewer
 /// (estimate).
 const MAX_NODES: usize = 1_000_000;
@@ -42,6 +42,11 @@ pub struct Certificate {
     /// Money per unit of what is counted on, in the order of the season.
     pub counted_on: Vec<f64>,
     pub rounding: Vec<Row>,
+    /// Not in a standing year.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub under_covers: Vec<UnderCovers>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub lids: Vec<Lid>,
     /// In a standing year.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub breaks: Vec<Rest>,
@@ -67,6 +72,45 @@ pub struct Row {
     /// In the food's unit.
     pub divisor: f64,
     /// Money per unit of the food.
+    pub price: f64,
+}
+
+/// A cover row and its price.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct UnderCovers {
+    pub food: String,
+    pub of: Of,
+    pub first: Week,
+    pub last: Week,
+    pub lies: Vec<Lies>,
+    /// Money per unit of the food.
+    pub price: f64,
+}
+
+/// What lies on a bed in a week.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lies {
+    pub bed: String,
+    pub week: Week,
+    /// Left out: bare ground.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cover: Option<String>,
+}
+
+/// A lid and its price.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lid {
+    pub bed: String,
+    /// One of the strips of the group, counted from 1.
+    pub strip: u32,
+    pub week: Week,
+    /// Left out: bare ground.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cover: Option<String>,
+    /// Money per strip.
     pub price: f64,
 }
 
@@ -120,6 +164,12 @@ impl Certificate {
     ) -> Result<Certificate, String> {
         let bound = super::bound(season, prices)?;
         let food = |f: usize| season.foods[f].name.clone();
+        let week = |week: usize| season.start.plus(weeks_on(week));
+        let bed = |bed: usize| season.beds[bed].name.clone();
+        let of = |span: &Span| if span.floor { Of::Short } else { Of::Eaten };
+        let cover = |state: CoverState| {
+            (state != BARE).then(|| season.covers[usize::from(state) - 1].name.clone())
+        };
         let by_name = |names: Vec<String>, rows: &[Vec<f64>]| {
             names.into_iter().zip(rows.iter().cloned()).collect()
         };
@@ -159,20 +209,47 @@ impl Certificate {
             rounding: (prices.rounding.iter())
                 .filter(|row| row.price > 0.0)
                 .map(|row| Row {
-                    food: food(row.food),
-                    of: if row.floor { Of::Short } else { Of::Eaten },
-                    first: season.start.plus(weeks_on(row.first)),
-                    last: season.start.plus(weeks_on(row.last)),
+                    food: food(row.span.food),
+                    of: of(&row.span),
+                    first: week(row.span.first),
+                    last: week(row.span.last),
                     divisor: row.divisor,
                     price: row.price,
+                })
+                .collect(),
+            under_covers: (prices.under_covers.iter())
+                .filter(|row| row.price > 0.0)
+                .map(|row| UnderCovers {
+                    food: food(row.span.food),
+                    of: of(&row.span),
+                    first: week(row.span.first),
+                    last: week(row.span.last),
+                    lies: (row.lyings.iter())
+                        .map(|lying| Lies {
+                            bed: bed(lying.bed),
+                            week: week(lying.week),
+                            cover: cover(lying.state),
+                        })
+                        .collect(),
+                    price: row.price,
+                })
+                .collect(),
+            lids: (prices.lids.iter())
+                .filter(|lid| lid.price > 0.0)
+                .map(|lid| Lid {
+                    bed: bed(season.groups[lid.group].bed),
+                    strip: season.groups[lid.group].strips[0] + 1,
+                    week: week(lid.week),
+                    cover: cover(lid.state),
+                    price: lid.price,
                 })
                 .collect(),
             breaks: (prices.breaks.iter())
                 .filter(|row| row.price > 0.0)
                 .map(|row| Rest {
-                    bed: season.beds[row.bed].name.clone(),
+                    bed: bed(row.bed),
                     family: season.family_names[row.family].clone(),
-                    week: row.week.map(|week| season.start.plus(weeks_on(week))),
+                    week: row.week.map(week),
                     by: row.by,
                     price: row.price,
                 })
@@ -224,6 +301,20 @@ impl Certificate {
             let place = usize::try_from(place).ok().filter(|&w| w < season.weeks);
             place.ok_or_else(|| format!("{week} is not a week of the scenario"))
         };
+        let bed = |name: &str| {
+            let place = season.beds.iter().position(|b| b.name == name);
+            place.ok_or_else(|| format!("the scenario has no bed {name:?}"))
+        };
+        let cover = |name: &str| {
+            let place = season.covers.iter().position(|c| c.name == name);
+            place.ok_or_else(|| format!("the scenario has no cover {name:?}"))
+        };
+        let state = |name: &Option<String>| -> Result<CoverState, String> {
+            let Some(name) = name else {
+                return Ok(BARE);
+            };
+            Ok(CoverState::try_from(cover(name)? + 1).expect("covers are few"))
+        };
         let none = || vec![0.0; season.weeks];
         let mut list = PriceList {
             food: vec![none(); season.foods.len()],
@@ -241,9 +332,7 @@ impl Certificate {
             list.food[food(name)?].clone_from(weeks);
         }
         for (name, weeks) in &self.covers {
-            let place = season.covers.iter().position(|c| c.name == *name);
-            let place = place.ok_or_else(|| format!("the scenario has no cover {name:?}"))?;
-            list.cover[place].clone_from(weeks);
+            list.cover[cover(name)?].clone_from(weeks);
         }
         for share in &self.shares {
             let crop = scenario.crops.iter().position(|c| c.name == share.crop);
@@ -253,19 +342,52 @@ impl Certificate {
         }
         for row in &self.rounding {
             list.rounding.push(RoundingPrice {
-                food: food(&row.food)?,
-                floor: row.of == Of::Short,
-                first: week(row.first)?,
-                last: week(row.last)?,
+                span: Span {
+                    food: food(&row.food)?,
+                    floor: row.of == Of::Short,
+                    first: week(row.first)?,
+                    last: week(row.last)?,
+                },
                 divisor: row.divisor,
                 price: row.price,
             });
         }
+        for row in &self.under_covers {
+            let lies = row.lies.iter().map(|lies| {
+                Ok(Lying {
+                    bed: bed(&lies.bed)?,
+                    week: week(lies.week)?,
+                    state: state(&lies.cover)?,
+                })
+            });
+            list.under_covers.push(CoverPrice {
+                span: Span {
+                    food: food(&row.food)?,
+                    floor: row.of == Of::Short,
+                    first: week(row.first)?,
+                    last: week(row.last)?,
+                },
+                lyings: lies.collect::<Result<_, String>>()?,
+                price: row.price,
+            });
+        }
+        for lid in &self.lids {
+            let at = bed(&lid.bed)?;
+            let holds = |strip: &u32| strip + 1 == lid.strip;
+            let mut groups = season.groups.iter();
+            let group = groups.position(|g| g.bed == at && g.strips.iter().any(holds));
+            list.lids.push(LidPrice {
+                group: group
+                    .ok_or_else(|| format!("bed {:?} has no strip {}", lid.bed, lid.strip))?,
+                week: week(lid.week)?,
+                state: state(&lid.cover)?,
+                price: lid.price,
+            });
+        }
         for row in &self.breaks {
-            let bed = season.beds.iter().position(|b| b.name == row.bed);
             let family = season.family_names.iter().position(|f| *f == row.family);
             list.breaks.push(BreakPrice {
-                bed: bed.ok_or_else(|| format!("the scenario has no bed {:?}", row.bed))?,
+                bed: bed(&row.bed)?,
                 family: family
                     .ok_or_else(|| format!("the scenario has no family {:?}", row.family))?,
                 week: row.week.map(week).transpose()?,

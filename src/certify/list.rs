@@ -1,6 +1,7 @@
 //! The prices that a bound rests on, with the names of what they are for.
 
-use crate::candidates::Season;
+use crate::candidates::{CoverState, GroupId, Season};
+use crate::domain::BedId;
 
 /// Prices of the rows that strips share (docs/method/bound.md), money per unit of the row. Indices are
 /// those of the season; all weeks of it are there.
@@ -21,6 +22,9 @@ pub struct PriceList {
     /// Of what is counted on.
     pub always: Vec<f64>,
     pub rounding: Vec<RoundingPrice>,
+    /// Not in a standing year, nor are lids.
+    pub under_covers: Vec<CoverPrice>,
+    pub lids: Vec<LidPrice>,
     /// Of rows of breaks, in a standing year.
     pub breaks: Vec<BreakPrice>,
 }
@@ -38,17 +42,47 @@ pub struct BreakPrice {
     pub price: f64,
 }
 
-/// A rounding row, and its price.
+/// What a row speaks of: a food, and weeks of the season, both included.
 #[derive(Clone, Debug, PartialEq)]
-pub struct RoundingPrice {
+pub struct Span {
     pub food: usize,
     /// Whether it speaks of what is short of floors, not of what is eaten.
     pub floor: bool,
-    /// Weeks of the season, both included.
     pub first: usize,
     pub last: usize,
+}
+
+/// A rounding row, and its price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RoundingPrice {
+    pub span: Span,
     /// In the food's unit.
     pub divisor: f64,
+    pub price: f64,
+}
+
+/// A cover row, and its price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CoverPrice {
+    pub span: Span,
+    pub lyings: Vec<Lying>,
+    pub price: f64,
+}
+
+/// What lies on a bed in a week.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lying {
+    pub bed: BedId,
+    pub week: usize,
+    pub state: CoverState,
+}
+
+/// A lid of a group in a week, and its price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LidPrice {
+    pub group: GroupId,
+    pub week: usize,
+    pub state: CoverState,
     pub price: f64,
 }
 
@@ -87,10 +121,28 @@ impl PriceList {
                 return Some("a crop's share of a food is priced twice, or of no food".into());
             }
         }
+        let known =
+            |of: &Span| of.food < season.foods.len() && of.first <= of.last && of.last < weeks;
         for row in &self.rounding {
-            let known = row.food < season.foods.len() && row.first <= row.last && row.last < weeks;
-            if !(known && row.divisor.is_finite() && row.divisor > 0.0) {
+            if !(known(&row.span) && row.divisor.is_finite() && row.divisor > 0.0) {
                 return Some("a rounding row has no food, no weeks or no divisor".into());
+            }
+        }
+        if season.cycle.is_some() && !(self.under_covers.is_empty() && self.lids.is_empty()) {
+            return Some("a standing year has no cover rows and no lids".into());
+        }
+        let lies = |week: usize, state: CoverState| {
+            week < weeks && usize::from(state) <= season.covers.len()
+        };
+        for row in &self.under_covers {
+            let sound = |l: &Lying| l.bed < season.beds.len() && lies(l.week, l.state);
+            if !(known(&row.span) && row.lyings.iter().all(sound)) {
+                return Some("a cover row has no food, no weeks, no bed or no cover".into());
+            }
+        }
+        for lid in &self.lids {
+            if lid.group >= season.groups.len() || !lies(lid.week, lid.state) {
+                return Some("a lid has no strips, no week or no cover".into());
             }
         }
         let sound = |price: &f64| price.is_finite() && *price >= 0.0;
@@ -103,7 +155,10 @@ impl PriceList {
         let by_week = by_week.chain(self.variety.iter().map(|(_, _, row)| row));
         let lists = by_week.chain([&self.work, &self.plants, &self.always]);
         let rounding = self.rounding.iter().map(|row| row.price);
+        let under = self.under_covers.iter().map(|row| row.price);
+        let lids = self.lids.iter().map(|lid| lid.price);
         let breaks = self.breaks.iter().map(|row| row.price);
-        lists.flatten().copied().chain(rounding).chain(breaks)
+        let rows = rounding.chain(under).chain(lids).chain(breaks);
+        lists.flatten().copied().chain(rows)
     }
 }

@@ -2,6 +2,7 @@
 //! outward. Shares no code with the search: it takes nobody's word but the season's.
 
 mod breaks;
+mod covers;
 mod file;
 mod list;
 mod path;
@@ -11,15 +12,42 @@ mod table;
 mod values;
 
 pub use file::Certificate;
-pub use list::{BreakPrice, PriceList, RoundingPrice};
+pub use list::{BreakPrice, CoverPrice, LidPrice, Lying, PriceList, RoundingPrice, Span};
 
 use crate::candidates::{CandidateId, Season};
 use crate::domain::BedId;
 use breaks::BreakRow;
+use covers::{Costs, CoverRow};
 use path::Paths;
 use range::Range;
 use rounding::{RoundingRow, Tolls};
 use values::{LotValues, Values};
+
+/// The rows that are priced, made anew.
+struct Rows {
+    rounding: Vec<RoundingRow>,
+    under_covers: Vec<CoverRow>,
+    costs: Costs,
+    breaks: Vec<BreakRow>,
+}
+
+impl Rows {
+    fn of(season: &Season, prices: &PriceList) -> Result<Rows, String> {
+        let under = prices.under_covers.iter();
+        let under_covers: Vec<CoverRow> = under.map(|of| covers::row(season, of)).collect();
+        Ok(Rows {
+            rounding: (prices.rounding.iter())
+                .map(|of| rounding::row(season, of))
+                .collect(),
+            costs: Costs::of(season, prices, &under_covers),
+            under_covers,
+            breaks: (prices.breaks.iter())
+                .map(|of| breaks::row(season, of))
+                .collect::<Option<_>>()
+                .ok_or("a break is priced that no planting has to keep")?,
+        })
+    }
+}
 
 /// Worth that no plan of the season exceeds, money; every rounding is upward.
 ///
@@ -29,16 +57,10 @@ pub fn bound(season: &Season, prices: &PriceList) -> Result<f64, String> {
     if let Some(fault) = prices.fault(season) {
         return Err(fault);
     }
-    let rows: Vec<RoundingRow> = (prices.rounding.iter())
-        .map(|of| rounding::row(season, of))
-        .collect();
-    let breaks: Vec<BreakRow> = (prices.breaks.iter())
-        .map(|of| breaks::row(season, of))
-        .collect::<Option<_>>()
-        .ok_or("a break is priced that no planting has to keep")?;
-    let values = Values::of(season, prices, &rows, &breaks);
-    let mut total = shared(season, prices, &rows, &breaks);
-    for beds in alike(season) {
+    let rows = Rows::of(season, prices)?;
+    let values = Values::of(season, prices, &rows);
+    let mut total = shared(season, prices, &rows);
+    for beds in alike(season, &rows.costs) {
         let first = beds[0];
         let plantings = (0..season.candidates.len())
             .filter(|&c| season.candidates[c].standing.is_none() && season.allowed(c, first))
@@ -52,7 +74,7 @@ pub fn bound(season: &Season, prices: &PriceList) -> Result<f64, String> {
             let standing: Option<Vec<(CandidateId, f64)>> = group.standing.map(|standing| {
                 (0..season.candidates.len())
                     .filter(|&c| season.candidates[c].standing == Some(standing))
-                    .map(|c| (c, values.on(group.bed, c)))
+                    .map(|c| (c, values.standing(g, c)))
                     .collect()
             });
             let best = paths.best(g, standing.as_deref());
@@ -63,7 +85,7 @@ pub fn bound(season: &Season, prices: &PriceList) -> Result<f64, String> {
 }
 
 /// What stands neither with plantings nor with strips.
-fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow], breaks: &[BreakRow]) -> Range {
+fn shared(season: &Season, prices: &PriceList, rows: &Rows) -> Range {
     let tolls = Tolls::of(season, prices);
     let mut total = Range::exact(season.given_back);
     for week in 0..season.weeks {
@@ -90,17 +112,21 @@ fn shared(season: &Season, prices: &PriceList, rows: &[RoundingRow], breaks: &[B
     for (rule, &price) in season.always.iter().zip(&prices.always) {
         total -= Range::exact(price) * rule.units;
     }
-    for (row, of) in rows.iter().zip(&prices.rounding) {
+    for (row, of) in rows.rounding.iter().zip(&prices.rounding) {
         total += row.right * of.price;
     }
-    for (row, of) in breaks.iter().zip(&prices.breaks) {
+    for (row, of) in rows.under_covers.iter().zip(&prices.under_covers) {
+        total += row.right * of.price;
+    }
+    total += rows.costs.best;
+    for (row, of) in rows.breaks.iter().zip(&prices.breaks) {
         total += Range::exact(of.price) * row.most;
     }
     total
 }
 
 /// Beds that admit the same plantings at the same values, first beds first.
-fn alike(season: &Season) -> Vec<Vec<BedId>> {
+fn alike(season: &Season, costs: &Costs) -> Vec<Vec<BedId>> {
     let mut found: Vec<Vec<BedId>> = Vec::new();
     for (bed, ground) in season.beds.iter().enumerate() {
         let same = |other: BedId| {
@@ -109,7 +135,8 @@ fn alike(season: &Season) -> Vec<Vec<BedId>> {
                 let never = season.never.iter().filter(move |(at, _)| *at == b);
                 never.map(|(_, crop)| *crop).collect::<Vec<_>>()
             };
-            it.kind == ground.kind
+            costs.alike(bed, other)
+                && it.kind == ground.kind
                 && it.strips == ground.strips
                 && named(other) == named(bed)
                 && (season.always.iter())

@@ -1,10 +1,10 @@
 //! Rounding rows made anew from food, weeks and divisor, and what they add to the price of eating.
 
-use super::list::{PriceList, RoundingPrice};
+use super::list::{PriceList, RoundingPrice, Span};
 use super::range::Range;
 use crate::candidates::{CandidateId, Lot, Season};
 
-/// What rounding rows add to the price of food eaten and take off the cost of food short, by food and
+/// What rounding rows and cover rows add to the price of food eaten and take off the cost of food short, by food and
 /// week, money per unit.
 pub struct Tolls {
     pub eaten: Vec<Vec<Range>>,
@@ -19,14 +19,16 @@ impl Tolls {
             eaten: none.clone(),
             short: none,
         };
-        for row in &prices.rounding {
-            let side = if row.floor {
+        let rounding = prices.rounding.iter().map(|row| (&row.span, row.price));
+        let under = prices.under_covers.iter().map(|row| (&row.span, row.price));
+        for (span, price) in rounding.chain(under) {
+            let side = if span.floor {
                 &mut tolls.short
             } else {
                 &mut tolls.eaten
             };
-            for toll in &mut side[row.food][row.first..=row.last] {
-                *toll += Range::exact(row.price);
+            for toll in &mut side[span.food][span.first..=span.last] {
+                *toll += Range::exact(price);
             }
         }
         tolls
@@ -40,6 +42,69 @@ pub struct RoundingRow {
     pub terms: Vec<(CandidateId, Range)>,
 }
 
+/// What is asked for of a food in a span of weeks, and what can come of it.
+pub struct Asked {
+    pub whole: Range,
+    /// Without what can come from store; may be below nothing.
+    pub rest: Range,
+    /// What a strip of a candidate gives of it; ascending candidates, all above nothing.
+    pub gives: Vec<(CandidateId, Range)>,
+}
+
+impl Asked {
+    /// In the weeks of a span.
+    pub fn of(season: &Season, of: &Span) -> Asked {
+        let need = &season.foods[of.food];
+        let asked = |week: usize| match of.floor {
+            true => need.floor[week].min(need.wish[week]),
+            false => need.wish[week],
+        };
+        let sum = |from: usize, until: usize| -> Range {
+            let mut total = Range::ZERO;
+            for week in from.max(of.first)..=until.min(of.last) {
+                total += Range::exact(asked(week));
+            }
+            total
+        };
+        let gives = |lot: &Lot| -> Option<Range> {
+            let product = &season.products[lot.product];
+            if product.food != of.food || lot.from > of.last || lot.until < of.first {
+                return None;
+            }
+            let mut units = Range::exact(lot.amount);
+            let keep = Range::exact(1.0) - Range::exact(product.weekly_loss);
+            for _ in lot.fresh_until..lot.from.max(of.first) {
+                units = units * keep;
+            }
+            Some(units.min(sum(lot.from, lot.until)))
+        };
+        let whole = sum(of.first, of.last);
+        let mut rest = whole;
+        for lot in &season.in_store {
+            if let Some(units) = gives(lot) {
+                rest -= units;
+            }
+        }
+        let mut all = Vec::new();
+        for (c, candidate) in season.candidates.iter().enumerate() {
+            let mut units: Option<Range> = None;
+            for lot in &candidate.lots {
+                if let Some(more) = gives(lot) {
+                    units = Some(units.map_or(more, |sum| sum + more));
+                }
+            }
+            if let Some(units) = units.filter(|u| u.high > 0.0) {
+                all.push((c, units));
+            }
+        }
+        Asked {
+            whole,
+            rest,
+            gives: all,
+        }
+    }
+}
+
 /// The row that a food, its weeks and a divisor stand for.
 ///
 /// Strips give at most `A_p` each; `R` of what is asked for cannot come from store. With `A_p` from above
@@ -48,37 +113,7 @@ pub struct RoundingRow {
 /// `r sum(floor(A_p / d)) x_p + sum min(r, A_p mod d) x_p + s >= r ceil(R / d)`, with `r = R mod d`, is
 /// exact as well (mixed-integer rounding; Nemhauser & Wolsey 1990).
 pub fn row(season: &Season, of: &RoundingPrice) -> RoundingRow {
-    let need = &season.foods[of.food];
-    let asked = |week: usize| match of.floor {
-        true => need.floor[week].min(need.wish[week]),
-        false => need.wish[week],
-    };
-    let sum = |from: usize, until: usize| -> Range {
-        let mut total = Range::ZERO;
-        for week in from.max(of.first)..=until.min(of.last) {
-            total += Range::exact(asked(week));
-        }
-        total
-    };
-    let gives = |lot: &Lot| -> Option<Range> {
-        let product = &season.products[lot.product];
-        if product.food != of.food || lot.from > of.last || lot.until < of.first {
-            return None;
-        }
-        let mut units = Range::exact(lot.amount);
-        let keep = Range::exact(1.0) - Range::exact(product.weekly_loss);
-        for _ in lot.fresh_until..lot.from.max(of.first) {
-            units = units * keep;
-        }
-        Some(units.min(sum(lot.from, lot.until)))
-    };
-    let whole = sum(of.first, of.last);
-    let mut rest = whole;
-    for lot in &season.in_store {
-        if let Some(units) = gives(lot) {
-            rest -= units;
-        }
-    }
+    let Asked { whole, rest, gives } = Asked::of(season, &of.span);
     /// Quotients up to here are found exactly.
     const MOST_TIMES: f64 = 1e9;
     if rest.low <= 0.0 || rest.low / of.divisor > MOST_TIMES {
@@ -91,25 +126,17 @@ pub fn row(season: &Season, of: &RoundingPrice) -> RoundingRow {
     let rest = rest.low;
     let remainder = rest % of.divisor;
     let up = ((rest - remainder) / of.divisor).round() + 1.0;
-    let mut terms = Vec::new();
-    for (c, candidate) in season.candidates.iter().enumerate() {
-        let mut units: Option<Range> = None;
-        for lot in &candidate.lots {
-            if let Some(more) = gives(lot) {
-                units = Some(units.map_or(more, |sum| sum + more));
-            }
-        }
-        if let Some(units) = units.filter(|u| u.high > 0.0) {
-            let units = units.high.min(rest);
-            let over = units % of.divisor;
-            let times = ((units - over) / of.divisor).round();
-            let counted = Range::exact(remainder) * times + Range::exact(over.min(remainder));
-            terms.push((c, counted));
-        }
-    }
+    let terms = gives.into_iter().map(|(c, units)| {
+        let units = units.high.min(rest);
+        let over = units % of.divisor;
+        let times = ((units - over) / of.divisor).round();
+        let counted = Range::exact(remainder) * times + Range::exact(over.min(remainder));
+        (c, counted)
+    });
+    let terms = terms.collect();
     let moved = Range::exact(remainder) * up;
     RoundingRow {
-        right: match of.floor {
+        right: match of.span.floor {
             true => Range::ZERO - moved,
             false => whole - moved,
         },

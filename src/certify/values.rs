@@ -1,10 +1,10 @@
 //! What a planting is worth to a strip at some prices.
 
-use super::breaks::BreakRow;
+use super::Rows;
+use super::covers::Costs;
 use super::list::PriceList;
 use super::range::Range;
-use super::rounding::RoundingRow;
-use crate::candidates::{BARE, Candidate, Lot, Season};
+use crate::candidates::{BARE, Candidate, GroupId, Lot, Season};
 use crate::domain::BedId;
 use std::collections::BTreeMap;
 
@@ -16,6 +16,8 @@ pub struct Values<'v> {
     bare: Vec<Range>,
     /// Covers over its weeks and moves between them, money per whole bed.
     covers: Vec<Range>,
+    /// What lying on beds costs beside.
+    costs: &'v Costs,
 }
 
 /// Product, weeks: what the worth of a unit rests on.
@@ -89,13 +91,8 @@ impl<'v> LotValues<'v> {
 }
 
 impl<'v> Values<'v> {
-    /// At some prices, whose rounding rows and rows of breaks are given.
-    pub fn of(
-        season: &'v Season,
-        prices: &'v PriceList,
-        rows: &[RoundingRow],
-        breaks: &[BreakRow],
-    ) -> Values<'v> {
+    /// At some prices, whose rows are given.
+    pub fn of(season: &'v Season, prices: &'v PriceList, rows: &'v Rows) -> Values<'v> {
         let mut lots = LotValues::new(season, prices);
         let mut bare: Vec<Range> = (season.candidates.iter())
             .map(|candidate| {
@@ -117,14 +114,16 @@ impl<'v> Values<'v> {
                 value - Range::exact(candidate.cost)
             })
             .collect();
-        for (row, of) in rows.iter().zip(&prices.rounding) {
-            if of.price > 0.0 {
-                for &(c, units) in &row.terms {
-                    bare[c] += units * of.price;
-                }
+        let rounding = rows.rounding.iter().zip(&prices.rounding);
+        let under = rows.under_covers.iter().zip(&prices.under_covers);
+        let terms = (rounding.map(|(row, of)| (&row.terms, of.price)))
+            .chain(under.map(|(row, of)| (&row.terms, of.price)));
+        for (terms, price) in terms.filter(|(_, price)| *price > 0.0) {
+            for &(c, units) in terms {
+                bare[c] += units * price;
             }
         }
-        for (row, of) in breaks.iter().zip(&prices.breaks) {
+        for (row, of) in rows.breaks.iter().zip(&prices.breaks) {
             if of.price > 0.0 {
                 for &(c, times) in &row.terms {
                     bare[c] -= Range::exact(of.price) * times;
@@ -137,22 +136,34 @@ impl<'v> Values<'v> {
             prices,
             bare,
             covers: covers.map(|c| cover_cost(season, prices, c)).collect(),
+            costs: &rows.costs,
         }
     }
 
     /// Worth to a strip of a bed, money, from above.
     pub fn on(&self, bed: BedId, candidate: usize) -> f64 {
+        self.to_a_strip(bed, candidate).high
+    }
+
+    /// The same of a way to treat what stands in a group.
+    pub fn standing(&self, group: GroupId, candidate: usize) -> f64 {
+        let bed = self.season.groups[group].bed;
+        let lids = self.costs.lids(self.season, group, candidate);
+        (self.to_a_strip(bed, candidate) - lids).high
+    }
+
+    fn to_a_strip(&self, bed: BedId, candidate: usize) -> Range {
         let season = self.season;
         let ground = &season.beds[bed];
-        let mut value =
-            self.bare[candidate] - self.covers[candidate].over(f64::from(ground.strips));
+        let covers = self.covers[candidate] + self.costs.on_bed(season, bed, candidate);
+        let mut value = self.bare[candidate] - covers.over(f64::from(ground.strips));
         for (rule, &price) in season.always.iter().zip(&self.prices.always) {
             let there = rule.bed.is_none_or(|b| b == bed);
             if there && price > 0.0 && rule.matches(season.plain(candidate)) {
                 value += Range::exact(price) * rule.per_strip(&season.kinds[ground.kind]);
             }
         }
-        value.high
+        value
     }
 }
 

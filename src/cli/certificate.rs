@@ -3,7 +3,9 @@
 use super::files::{OutFile, read_text, unusable};
 use super::verify::{Opened, fingerprint};
 use crate::candidates::{self, Season};
-use crate::certify::{self, BreakPrice, Certificate, PriceList, RoundingPrice};
+use crate::certify::{
+    self, BreakPrice, Certificate, CoverPrice, LidPrice, Lying, PriceList, RoundingPrice, Span,
+};
 use crate::domain::Scenario;
 use crate::strips::{Prices, Side, VarietyRows};
 use std::path::Path;
@@ -44,11 +46,39 @@ pub fn listed(season: &Season, prices: &Prices) -> PriceList {
         always: prices.always.clone(),
         rounding: rounding
             .map(|(row, &price)| RoundingPrice {
-                food: row.food,
-                floor: row.side == Side::Floor,
-                first: row.first,
-                last: row.last,
+                span: Span {
+                    food: row.food,
+                    floor: row.side == Side::Floor,
+                    first: row.first,
+                    last: row.last,
+                },
                 divisor: row.divisor,
+                price,
+            })
+            .collect(),
+        under_covers: (prices.cover_rows.iter().zip(&prices.cover_row_price))
+            .map(|(row, &price)| CoverPrice {
+                span: Span {
+                    food: row.food,
+                    floor: row.side == Side::Floor,
+                    first: row.first,
+                    last: row.last,
+                },
+                lyings: (row.lyings.iter())
+                    .map(|lying| Lying {
+                        bed: lying.bed,
+                        week: lying.week,
+                        state: lying.state,
+                    })
+                    .collect(),
+                price,
+            })
+            .collect(),
+        lids: (prices.lids.iter().zip(&prices.lid_price))
+            .map(|(lid, &price)| LidPrice {
+                group: lid.group,
+                week: lid.week,
+                state: lid.state,
                 price,
             })
             .collect(),

@@ -4,8 +4,10 @@
 
 use super::bound::{best_table, bound};
 use super::context::Context;
-use crate::candidates::BARE;
-use crate::strips::{Path, Prices, Side, Tolls, best_weeks};
+use crate::candidates::{BARE, CoverState};
+use crate::domain::BedId;
+use crate::strips::{CoverCosts, Path, Prices, Side, Tolls, best_weeks, state_of};
+use std::collections::BTreeMap;
 
 /// Prices and the bound at them.
 pub struct Ascended {
@@ -95,6 +97,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
     let mut slope = prices.clone();
     slope.set_flat(&vec![0.0; prices.flat().len()]);
     let tolls = Tolls::of(season, prices);
+    let mut strips_under: BTreeMap<Place, f64> = BTreeMap::new();
     // Strips that begin each candidate.
     let mut begun = vec![0.0; season.candidates.len()];
     let mut eaten = vec![0.0; season.foods.len()];
@@ -162,10 +165,8 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
                 slope.shelf[usize::from(s.lit)][s.week] -= s.m2 * strips;
             }
             for (offset, &state) in candidate.states.iter().enumerate() {
-                if state != BARE {
-                    let week = (candidate.start + offset) % season.weeks;
-                    slope.cover[usize::from(state) - 1][week] -= share;
-                }
+                let week = (candidate.start + offset) % season.weeks;
+                *strips_under.entry((bed, week, state)).or_default() += share;
             }
             for p in &candidate.plants {
                 slope.plants[p.of] -= p.plants * strips;
@@ -175,19 +176,76 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
             }
         }
     }
+    let lies = lying(context, prices, &strips_under);
+    for (&(_, week, state), share) in &lies {
+        if state != BARE {
+            slope.cover[usize::from(state) - 1][week] -= share;
+        }
+    }
+    let share = |bed: usize, week: usize, state: CoverState| {
+        lies.get(&(bed, week, state)).copied().unwrap_or(0.0)
+    };
+    let grown =
+        |terms: &[(usize, f64)]| -> f64 { terms.iter().map(|&(c, units)| units * begun[c]).sum() };
+    let table = |food: usize, side: Side, first: usize, last: usize| -> f64 {
+        match side {
+            Side::Wish => -taken[food][first..=last].iter().sum::<f64>(),
+            Side::Floor => short[food][first..=last].iter().sum(),
+        }
+    };
     for (slot, row) in slope.rounding.iter_mut().zip(prices.roundings.iter()) {
-        let grown: f64 = row.terms.iter().map(|&(c, units)| units * begun[c]).sum();
-        let weeks = row.first..=row.last;
-        let table: f64 = match row.side {
-            Side::Wish => -taken[row.food][weeks].iter().sum::<f64>(),
-            Side::Floor => short[row.food][weeks].iter().sum(),
-        };
-        *slot = row.right + grown + table;
+        *slot = row.right + grown(&row.terms) + table(row.food, row.side, row.first, row.last);
+    }
+    for (slot, row) in (slope.cover_row_price.iter_mut()).zip(prices.cover_rows.iter()) {
+        *slot = row.right + grown(&row.terms) + table(row.food, row.side, row.first, row.last);
+        for lying in &row.lyings {
+            *slot += row.units * share(lying.bed, lying.week, lying.state);
+        }
+    }
+    for (slot, lid) in slope.lid_price.iter_mut().zip(prices.lids.iter()) {
+        let strips = context.count(lid.group) as f64;
+        let bed = season.groups[lid.group].bed;
+        let begun = paths[lid.group].candidates.first();
+        let under = begun.is_some_and(|&c| {
+            season.candidates[c].standing.is_some()
+                && state_of(season, c, lid.week) == Some(lid.state)
+        });
+        let under = if under { strips } else { 0.0 };
+        *slot = strips * share(bed, lid.week, lid.state) - under;
     }
     for (slot, row) in slope.break_price.iter_mut().zip(prices.breaks.iter()) {
         *slot = row.strips - row.held(&begun);
     }
     slope.flat()
+}
+
+/// A bed, a week and what may lie there then.
+type Place = (BedId, usize, CoverState);
+
+/// What lies where, in shares of beds: what brings most there on all of a bed but for what strips have under
+/// anything else.
+fn lying(
+    context: &Context,
+    prices: &Prices,
+    strips_under: &BTreeMap<Place, f64>,
+) -> BTreeMap<Place, f64> {
+    let best = CoverCosts::of(context.season, prices).lies;
+    let mut lies = BTreeMap::new();
+    let mut others: BTreeMap<(BedId, usize), f64> = BTreeMap::new();
+    for (&(bed, week, state), &share) in strips_under {
+        if state != best.get(&(bed, week)).copied().unwrap_or(BARE) {
+            lies.insert((bed, week, state), share);
+            *others.entry((bed, week)).or_default() += share;
+        }
+    }
+    for bed in 0..context.season.beds.len() {
+        for week in 0..context.season.weeks {
+            let state = best.get(&(bed, week)).copied().unwrap_or(BARE);
+            let others = others.get(&(bed, week)).copied().unwrap_or(0.0);
+            lies.insert((bed, week, state), (1.0 - others).max(0.0));
+        }
+    }
+    lies
 }
 
 /// The size of a usual price of each row, so that steps are alike in kg, litres and covers.
@@ -218,6 +276,10 @@ fn scales(context: &Context, prices: &Prices) -> Vec<f64> {
     for (slot, row) in scale.rounding.iter_mut().zip(prices.roundings.iter()) {
         *slot = 0.3 * season.foods[row.food].price; // estimate, as for variety
     }
+    for (slot, row) in (scale.cover_row_price.iter_mut()).zip(prices.cover_rows.iter()) {
+        *slot = 0.3 * season.foods[row.food].price; // estimate, as for variety
+    }
+    scale.lid_price.fill(0.3); // money per strip and week, estimate
     scale.break_price.fill(0.3); // money per strip and week, estimate
     scale.flat()
 }

@@ -2,7 +2,7 @@
 //! (docs/method/bound.md has the proof).
 
 use super::context::Context;
-use crate::strips::{Path, Prices, Tolls, class_values};
+use crate::strips::{CoverCosts, Path, Prices, Tolls, class_values};
 
 /// Worth that no plan exceeds, at clamped prices and with the exact best strip-years at them.
 pub fn bound(context: &Context, prices: &Prices, paths: &[Path]) -> f64 {
@@ -49,6 +49,10 @@ fn shared_part(context: &Context, prices: &Prices) -> f64 {
     for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
         total += price * row.right;
     }
+    for (row, price) in prices.cover_rows.iter().zip(&prices.cover_row_price) {
+        total += price * row.right;
+    }
+    total += CoverCosts::of(season, prices).best;
     for (row, price) in prices.breaks.iter().zip(&prices.break_price) {
         total += price * row.strips;
     }

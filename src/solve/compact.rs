@@ -6,13 +6,13 @@ use super::context::Context;
 use super::flow::{self, Passage};
 use super::interior::{Col, Lp, Row};
 use super::table::Table;
-use crate::candidates::{Always, BARE, Candidate, CandidateId, Counted, GroupId, KindId};
-use crate::strips::{Break, Prices, Rounding, Side};
+use crate::candidates::{
+    Always, BARE, Candidate, CandidateId, Counted, CoverState, GroupId, KindId,
+};
+use crate::domain::BedId;
+use crate::strips::{Break, CoverRow, Lid, Prices, Rounding};
 use std::collections::BTreeMap;
 use std::sync::Arc;
-
-/// Room left in full rows, strips: the interior-point method needs some.
-const A_LITTLE: f64 = 1e-2;
 
 /// Prices and the worth of the relaxed plan.
 pub struct Relaxed {
@@ -24,6 +24,8 @@ pub struct Relaxed {
     /// Units eaten and short, by food and week.
     pub eaten: Vec<Vec<f64>>,
     pub short: Vec<Vec<f64>>,
+    /// Covers on the beds that cover rows speak of, in shares of them, by bed and week.
+    pub lies: BTreeMap<(BedId, usize), Vec<(CoverState, f64)>>,
     /// Multiplications that it took.
     pub effort: u64,
 }
@@ -34,6 +36,9 @@ pub struct Compact {
     /// Candidates that have a column.
     pub named: Vec<bool>,
     pub roundings: Arc<Vec<Rounding>>,
+    pub cover_rows: Arc<Vec<CoverRow>>,
+    /// Beds and weeks whose covers have lids besides.
+    pub lidded: Vec<(BedId, usize)>,
     pub breaks: Arc<Vec<Break>>,
 }
 
@@ -46,12 +51,19 @@ impl Compact {
         let mut compact = Compact {
             named: vec![false; context.season.candidates.len()],
             roundings: Arc::default(),
+            cover_rows: Arc::default(),
+            lidded: Vec::new(),
             breaks: Arc::default(),
         };
         for year in years {
             compact.name(context, year);
         }
         compact
+    }
+
+    /// Whether it has no rows but the usual ones and breaks yet.
+    pub fn has_no_rows(&self) -> bool {
+        self.roundings.is_empty() && self.cover_rows.is_empty() && self.lidded.is_empty()
     }
 
     /// Names candidates; whether there was a new one.
@@ -70,6 +82,8 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
     let Compact {
         named,
         roundings,
+        cover_rows,
+        lidded,
         breaks,
     } = compact;
     let season = context.season;
@@ -79,12 +93,19 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
     }
     build.add_shared();
     build.add_roundings(roundings);
+    build.add_cover_rows(cover_rows);
+    for &(bed, week) in lidded {
+        build.lies(bed, week);
+    }
     build.add_breaks(breaks);
     let point = build.lp.solve(accuracy)?;
     let mut prices = Prices::zero(season, &context.variety);
     build.table.read_prices(context, &point, &mut prices);
     for (&(k, week), &row) in &build.cover_rows {
         prices.cover[k][week] = point.prices[row];
+    }
+    for (&(k, week), &(_, row)) in &build.anywhere {
+        prices.cover[k][week] += point.prices[row];
     }
     for (&(part, week), &row) in &build.shelf_rows {
         prices.shelf[part][week] = point.prices[row];
@@ -100,6 +121,14 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
         .rounding_rows
         .iter()
         .map(|&row| point.prices[row])
+        .collect();
+    prices.cover_rows = cover_rows.clone();
+    prices.cover_row_price = (build.food_rows_under.iter())
+        .map(|&row| point.prices[row])
+        .collect();
+    prices.lids = Arc::new(build.lids.iter().map(|(lid, _)| *lid).collect());
+    prices.lid_price = (build.lids.iter())
+        .map(|&(_, row)| point.prices[row])
         .collect();
     if season.cycle.is_some() {
         prices.breaks = breaks.clone();
@@ -118,8 +147,12 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
         eaten[f][week] = point.x[eat].max(0.0);
         short[f][week] = lack.map_or(0.0, |col| point.x[col].max(0.0));
     }
+    let value = |col: Col| point.x[col].max(0.0);
     Some(Relaxed {
         prices,
+        lies: (build.lies.iter())
+            .map(|(&place, all)| (place, all.iter().map(|&(s, col)| (s, value(col))).collect()))
+            .collect(),
         worth: season.given_back - point.value - build.table.never_eaten,
         strips,
         eaten,
@@ -128,17 +161,29 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
     })
 }
 
-struct Build<'b, 'a> {
-    context: &'b Context<'a>,
-    lp: Lp,
-    table: Table,
-    columns: Vec<(KindId, CandidateId, Col)>,
-    cover_rows: BTreeMap<(usize, usize), Row>,
-    shelf_rows: BTreeMap<(usize, usize), Row>,
-    plant_rows: Vec<Option<Row>>,
-    always_rows: Vec<Row>,
-    rounding_rows: Vec<Row>,
-    break_rows: Vec<Row>,
+/// A relaxation while it is built.
+pub struct Build<'b, 'a> {
+    pub context: &'b Context<'a>,
+    pub lp: Lp,
+    pub table: Table,
+    pub columns: Vec<(KindId, CandidateId, Col)>,
+    /// By group: columns of what stands there.
+    pub standing: Vec<Vec<(CandidateId, Col)>>,
+    pub cover_rows: BTreeMap<(usize, usize), Row>,
+    /// Covers in use, by cover and the first of the weeks in which it is these.
+    pub now: BTreeMap<(usize, usize), Col>,
+    /// Covers that lie anywhere in the weeks that cover rows speak of, and the rows that limit them.
+    pub anywhere: BTreeMap<(usize, usize), (Col, Row)>,
+    /// Covers on single beds, by bed and week, what they are at most together, by cover and week, and lids.
+    pub lies: BTreeMap<(BedId, usize), Vec<(CoverState, Col)>>,
+    pub lie_rows: BTreeMap<(usize, usize), Row>,
+    pub lids: Vec<(Lid, Row)>,
+    pub shelf_rows: BTreeMap<(usize, usize), Row>,
+    pub plant_rows: Vec<Option<Row>>,
+    pub always_rows: Vec<Row>,
+    pub rounding_rows: Vec<Row>,
+    pub food_rows_under: Vec<Row>,
+    pub break_rows: Vec<Row>,
 }
 
 impl<'b, 'a> Build<'b, 'a> {
@@ -164,11 +209,18 @@ impl<'b, 'a> Build<'b, 'a> {
             lp,
             table,
             columns: Vec::new(),
+            standing: vec![Vec::new(); season.groups.len()],
             cover_rows: BTreeMap::new(),
+            now: BTreeMap::new(),
+            anywhere: BTreeMap::new(),
+            lies: BTreeMap::new(),
+            lie_rows: BTreeMap::new(),
+            lids: Vec::new(),
             shelf_rows: BTreeMap::new(),
             plant_rows: vec![None; season.on_shelf.len()],
             always_rows: Vec::new(),
             rounding_rows: Vec::new(),
+            food_rows_under: Vec::new(),
             break_rows: Vec::new(),
         }
     }
@@ -206,6 +258,7 @@ impl<'b, 'a> Build<'b, 'a> {
                 };
                 let col = self.column(kind, c, per_bed, change);
                 self.lp.term(stands, col, 1.0);
+                self.standing[g].push((c, col));
                 let last = states.last().copied().unwrap_or(before);
                 // A perennial of a standing year leaves its strip to nothing else.
                 if season.cycle.is_none() {
@@ -230,20 +283,6 @@ impl<'b, 'a> Build<'b, 'a> {
             }
         }
         flow::add(self.context, &mut self.lp, &passages, &free, rings, per_bed);
-    }
-
-    fn add_breaks(&mut self, breaks: &[Break]) {
-        let mut columns: Vec<Vec<Col>> = vec![Vec::new(); self.context.season.candidates.len()];
-        for &(_, c, col) in &self.columns {
-            columns[c].push(col);
-        }
-        for rule in breaks {
-            let row = self.lp.at_most(rule.strips.max(A_LITTLE));
-            for &col in rule.takers.iter().flat_map(|&c| &columns[c]) {
-                self.lp.term(row, col, 1.0);
-            }
-            self.break_rows.push(row);
-        }
     }
 
     /// One column with what it grows, works, takes of the shelf and of the covers. A cover is shared by
@@ -335,6 +374,7 @@ impl<'b, 'a> Build<'b, 'a> {
             for week in weeks {
                 let row = self.cover_rows[&(k, week)];
                 let now = self.lp.col(0.0);
+                self.now.insert((k, week), now);
                 self.lp.term(row, now, -1.0);
                 if let Some(col) = before {
                     self.lp.term(row, col, 1.0);
@@ -382,39 +422,6 @@ impl<'b, 'a> Build<'b, 'a> {
                 }
             }
             self.always_rows.push(row);
-        }
-    }
-
-    fn add_roundings(&mut self, roundings: &[Rounding]) {
-        let mut columns: Vec<Vec<Col>> = vec![Vec::new(); self.context.season.candidates.len()];
-        for &(_, c, col) in &self.columns {
-            columns[c].push(col);
-        }
-        for rounding in roundings {
-            let mut right = rounding.right;
-            let mut terms = Vec::new();
-            for week in rounding.first..=rounding.last {
-                let there = self.table.eaten.get(&(rounding.food, week));
-                match (rounding.side, there) {
-                    (Side::Wish, Some(&(eaten, _))) => terms.push((eaten, 1.0)),
-                    (Side::Wish, None) => {}
-                    (Side::Floor, Some(&(_, Some(short)))) => terms.push((short, -1.0)),
-                    // No cost of being short, or nothing that could be eaten: short of it all.
-                    (Side::Floor, _) => {
-                        right += self.context.season.foods[rounding.food].floor[week]
-                    }
-                }
-            }
-            let row = self.lp.at_most(right);
-            for (col, sign) in terms {
-                self.lp.term(row, col, sign);
-            }
-            for &(c, units) in &rounding.terms {
-                for &col in &columns[c] {
-                    self.lp.term(row, col, -units);
-                }
-            }
-            self.rounding_rows.push(row);
         }
     }
 }

@@ -207,7 +207,15 @@ impl<'a> Context<'a> {
         let values = Values::of(self.season, &self.classes, &self.variety, prices);
         match masks {
             None => {
-                let jobs: Vec<&[BedId]> = self.terrains.list.iter().map(|t| &t.beds[..]).collect();
+                let usual = |&bed: &BedId| values.costs.is_usual(bed);
+                let mut beds: Vec<Vec<BedId>> = Vec::new();
+                for terrain in &self.terrains.list {
+                    let (alike, others): (Vec<BedId>, Vec<BedId>) =
+                        terrain.beds.iter().partition(|bed| usual(bed));
+                    beds.extend((!alike.is_empty()).then_some(alike));
+                    beds.extend(others.into_iter().map(|bed| vec![bed]));
+                }
+                let jobs: Vec<&[BedId]> = beds.iter().map(|b| &b[..]).collect();
                 self.price_jobs(&jobs, prices, &values, None, exact)
             }
             Some(_) => {
@@ -264,7 +272,7 @@ impl<'a> Context<'a> {
         let terrain = &self.terrains.list[self.terrains.of_bed[beds[0]]];
         let mask = masks.map(|m| &m[beds[0]][..]);
         let value = |c: CandidateId| match mask {
-            None => values.directed(self.season, prices, terrain, c),
+            None => values.directed(self.season, prices, terrain, beds[0], c),
             Some(_) => values.plain(self.season, prices, terrain, c),
         };
         let arcs = self.arcs(&terrain.candidates, mask, value);
@@ -282,7 +290,10 @@ impl<'a> Context<'a> {
         );
         for &bed in beds {
             for &group in &self.groups_of[bed] {
-                let standing = self.standing_arcs(group, mask, &value);
+                let standing = self.standing_arcs(group, mask, &|c| match mask {
+                    None => value(c) - values.lids(self.season, group, c),
+                    Some(_) => value(c),
+                });
                 let strip = self.strip(group, standing.as_deref());
                 let path = if exact {
                     finder.best(&strip)

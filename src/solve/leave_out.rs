@@ -24,8 +24,15 @@ pub fn losses(context: &Context, prices: &Prices, best: &[Path]) -> Vec<f64> {
     let values = Values::of(season, &context.classes, &context.variety, prices);
     let mut losses = vec![f64::INFINITY; season.candidates.len()];
     for (group, path) in best.iter().enumerate() {
-        let terrain = &context.terrains.list[context.terrains.of_bed[season.groups[group].bed]];
-        let value = |c: usize| values.directed(season, prices, terrain, c);
+        let bed = season.groups[group].bed;
+        let terrain = &context.terrains.list[context.terrains.of_bed[bed]];
+        let value = |c: usize| {
+            let value = values.directed(season, prices, terrain, bed, c);
+            match season.candidates[c].standing {
+                Some(_) => value - values.lids(season, group, c),
+                None => value,
+            }
+        };
         let (before, after) = ends(context, group, &terrain.candidates, &value);
         let all = terrain
             .candidates

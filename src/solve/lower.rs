@@ -9,7 +9,9 @@ use super::context::Context;
 use super::leave_out::losses;
 use super::separate::Separator;
 use crate::candidates::CandidateId;
-use crate::strips::{Path, Prices};
+use crate::domain::BedId;
+use crate::strips::{CoverRow, Lid, Path, Prices, Rounding};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// The bound so far, and what lowers it further.
@@ -33,8 +35,10 @@ pub struct Lowering {
     near: bool,
     /// Bound at the prices of the last round.
     last: f64,
-    /// For how many rounds each rounding row had no price.
+    /// For how many rounds each rounding row, and each cover row, had no price.
     idle: Vec<usize>,
+    idle_covers: Vec<usize>,
+    idle_lids: Vec<usize>,
 }
 
 /// What a round brought.
@@ -91,6 +95,8 @@ impl Lowering {
             near: false,
             last: f64::INFINITY,
             idle: Vec::new(),
+            idle_covers: Vec::new(),
+            idle_lids: Vec::new(),
         }
     }
 
@@ -179,10 +185,10 @@ impl Lowering {
         if value - relaxed.worth > CLOSE * value.abs() && more {
             return Round::More;
         }
-        if !more || self.compact.roundings.is_empty() {
+        if self.compact.has_no_rows() {
             self.forget(&relaxed);
         }
-        match self.add_roundings(context, &relaxed) || more {
+        match self.add_rows(context, &relaxed) || more {
             true => Round::Close,
             false => Round::Done,
         }
@@ -251,32 +257,82 @@ impl Lowering {
         new
     }
 
-    /// Adds the rounding rows that the relaxed plan breaks, drops those that had no price for some
+    /// Adds the rounding rows and cover rows that the relaxed plan breaks, drops those that had no price for some
     /// rounds; whether there were new ones.
-    fn add_roundings(&mut self, context: &Context, relaxed: &Relaxed) -> bool {
-        const PATIENCE: usize = 3; // rounds
+    fn add_rows(&mut self, context: &Context, relaxed: &Relaxed) -> bool {
         const NOTHING: f64 = 1e-3; // share of the food's price
-        let mut kept = Vec::new();
-        let mut idle = Vec::new();
-        let before = self.compact.roundings.iter().zip(&self.idle);
-        for ((row, rounds), price) in before.zip(&relaxed.prices.rounding) {
-            let priced = *price > NOTHING * context.season.foods[row.food].price;
-            let rounds = if priced { 0 } else { rounds + 1 };
-            if rounds < PATIENCE {
-                kept.push(row.clone());
-                idle.push(rounds);
-            }
-        }
-        let mut new = false;
-        for row in self.separator.find(context, relaxed) {
-            if !kept.iter().any(|k| k.same(&row)) {
-                kept.push(row);
-                idle.push(0);
-                new = true;
-            }
-        }
-        self.compact.roundings = Arc::new(kept);
-        self.idle = idle;
+        let nothing = |food: usize| NOTHING * context.season.foods[food].price;
+        let prices = &relaxed.prices;
+        let roundings = renewed(
+            (&self.compact.roundings, &self.idle),
+            |n, row| prices.rounding[n] > nothing(row.food),
+            self.separator.find(context, relaxed),
+            Rounding::same,
+        );
+        let cover_rows = renewed(
+            (&self.compact.cover_rows, &self.idle_covers),
+            |n, row| prices.cover_row_price[n] > nothing(row.food),
+            self.separator.find_cover_rows(context, relaxed),
+            CoverRow::same,
+        );
+        // Money a strip that a lid brings at least, estimate.
+        const LITTLE: f64 = 1e-5;
+        let group = |lid: &Lid| context.season.groups[lid.group].bed;
+        let lids = prices.lids.iter().zip(&prices.lid_price);
+        let priced: BTreeSet<(BedId, usize)> = lids
+            .filter(|(_, price)| **price > LITTLE)
+            .map(|(lid, _)| (group(lid), lid.week))
+            .collect();
+        let lidded = renewed(
+            (&self.compact.lidded, &self.idle_lids),
+            |_, place| priced.contains(place),
+            self.separator.find_lids(context, relaxed),
+            |a, b| a == b,
+        );
+        let new = roundings.new || cover_rows.new || lidded.new;
+        (self.compact.lidded, self.idle_lids) = (lidded.rows, lidded.idle);
+        (self.compact.roundings, self.idle) = (Arc::new(roundings.rows), roundings.idle);
+        (self.compact.cover_rows, self.idle_covers) = (Arc::new(cover_rows.rows), cover_rows.idle);
         new
     }
+}
+
+/// Rows after a round.
+struct Renewed<R> {
+    rows: Vec<R>,
+    /// For how many rounds each had no price.
+    idle: Vec<usize>,
+    /// Whether there is a new one.
+    new: bool,
+}
+
+/// Rows, and for how many rounds each had no price, after another round: without those that had none for too long, with
+/// what was found.
+fn renewed<R: Clone>(
+    (rows, idle): (&[R], &[usize]),
+    priced: impl Fn(usize, &R) -> bool,
+    found: Vec<R>,
+    same: impl Fn(&R, &R) -> bool,
+) -> Renewed<R> {
+    const PATIENCE: usize = 3; // rounds
+    let mut now = Renewed {
+        rows: Vec::new(),
+        idle: Vec::new(),
+        new: false,
+    };
+    for (n, (row, rounds)) in rows.iter().zip(idle).enumerate() {
+        let rounds = if priced(n, row) { 0 } else { rounds + 1 };
+        if rounds < PATIENCE {
+            now.rows.push(row.clone());
+            now.idle.push(rounds);
+        }
+    }
+    for row in found {
+        if !now.rows.iter().any(|known| same(known, &row)) {
+            now.rows.push(row);
+            now.idle.push(0);
+            now.new = true;
+        }
+    }
+    now
 }

@@ -2,17 +2,23 @@
 
 use super::compact::Relaxed;
 use super::context::Context;
+use super::lyings::Lyings;
+use crate::domain::BedId;
 use crate::rules::Scale;
-use crate::strips::{FoodLots, Gives, Rounding, Side, food_lots};
+use crate::strips::{CoverRow, FoodLots, Gives, Rounding, Side, food_lots, standing_beds};
+use std::collections::BTreeMap;
 
 /// Longest span of weeks looked at (estimate).
 const LONGEST_SPAN: usize = 20;
+/// The same of cover rows: longer ones bring less (measured, docs/decisions/34).
+const LONGEST_UNDER: usize = 8;
 /// Least violation that is worth a row, money at the food's price (estimate).
 const LEAST_VIOLATION: f64 = 2e-3;
 
 /// Finds rounding rows.
 pub struct Separator {
     lots: Vec<FoodLots>,
+    standing_beds: BTreeMap<usize, Vec<BedId>>,
 }
 
 impl Separator {
@@ -23,6 +29,7 @@ impl Separator {
             lots: (0..season.foods.len())
                 .map(|food| food_lots(season, food))
                 .collect(),
+            standing_beds: standing_beds(season),
         }
     }
 
@@ -54,21 +61,64 @@ impl Separator {
         }
         found
     }
+
+    /// Cover rows that the point breaks: for every food, side and week the one broken most that is found.
+    pub fn find_cover_rows(&self, context: &Context, point: &Relaxed) -> Vec<CoverRow> {
+        let season = context.season;
+        let mut found = Vec::new();
+        if season.cycle.is_some() {
+            return found;
+        }
+        let lyings = Lyings::of(context, point, &self.standing_beds);
+        for (food, lots) in self.lots.iter().enumerate() {
+            for side in [Side::Wish, Side::Floor] {
+                for first in 0..season.weeks {
+                    let mut best: Option<(f64, CoverRow)> = None;
+                    for last in first..season.weeks.min(first + LONGEST_UNDER) {
+                        let Some(gives) = Gives::of(season, lots, food, side, (first, last)) else {
+                            continue;
+                        };
+                        let asked = gives.most - slack(point, &gives);
+                        let (chosen, counts) = lyings.choose(&gives, point);
+                        let broken = asked - counts;
+                        if !chosen.is_empty()
+                            && broken * season.foods[food].price > LEAST_VIOLATION
+                            && best.as_ref().is_none_or(|(most, _)| broken > *most)
+                        {
+                            best = Some((broken, gives.under(season, &self.standing_beds, chosen)));
+                        }
+                    }
+                    found.extend(best.map(|(_, row)| row));
+                }
+            }
+        }
+        found
+    }
+}
+
+impl Separator {
+    /// Beds and weeks whose lids the point breaks.
+    pub fn find_lids(&self, context: &Context, point: &Relaxed) -> Vec<(BedId, usize)> {
+        match context.season.cycle {
+            Some(_) => Vec::new(),
+            None => Lyings::of(context, point, &self.standing_beds).broken(),
+        }
+    }
+}
+
+/// What is not eaten of what is asked for, or short of it, units of the food.
+fn slack(point: &Relaxed, gives: &Gives) -> f64 {
+    let weeks = gives.first..=gives.last;
+    match gives.side {
+        Side::Wish => gives.asked - point.eaten[gives.food][weeks].iter().sum::<f64>(),
+        Side::Floor => point.short[gives.food][weeks].iter().sum(),
+    }
 }
 
 /// The divisor whose row is broken most, and by how much (units of the food).
 fn worst(point: &Relaxed, gives: &Gives) -> Option<(f64, f64)> {
     const IN_USE: f64 = 1e-4;
-    let slack: f64 = (gives.first..=gives.last)
-        .map(|week| match gives.side {
-            Side::Wish => -point.eaten[gives.food][week],
-            Side::Floor => point.short[gives.food][week],
-        })
-        .sum::<f64>()
-        + match gives.side {
-            Side::Wish => gives.asked,
-            Side::Floor => 0.0,
-        };
+    let slack = slack(point, gives);
     let used: Vec<(f64, f64)> = gives
         .units
         .iter()

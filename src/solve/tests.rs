@@ -27,6 +27,7 @@ use rand_chacha::ChaCha8Rng;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+mod cover_rows;
 mod division;
 mod ended;
 mod exchange;

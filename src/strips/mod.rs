@@ -3,6 +3,7 @@
 
 mod breaks;
 mod classes;
+mod cover_rows;
 mod path;
 mod prices;
 mod rounding;
@@ -10,6 +11,7 @@ mod terrain;
 
 pub use breaks::Break;
 pub use classes::{LotClass, LotClasses};
+pub use cover_rows::{CoverCosts, CoverRow, Lid, Lying, asks_for, standing_beds, state_of};
 pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
 pub use prices::{Prices, Tolls, Values, VarietyRows, best_weeks, class_values};
 pub use rounding::{FoodLots, Gives, Rounding, Side, food_lots};

@@ -2,9 +2,9 @@
 //!
 //! Any non-negative prices give a valid bound (docs/method/bound.md); good ones give a tight one.
 
-use super::{Break, LotClasses, Rounding, Side, Terrain};
-use crate::candidates::{BARE, ProductId, Season};
-use crate::domain::{CropId, FoodId};
+use super::{Break, CoverCosts, CoverRow, Lid, LotClasses, Rounding, Side, Terrain};
+use crate::candidates::{BARE, GroupId, ProductId, Season};
+use crate::domain::{BedId, CropId, FoodId};
 use std::sync::Arc;
 
 /// Prices of the shared rows, money per unit of the row. Names follow docs/method/programme.md.
@@ -27,6 +27,11 @@ pub struct Prices {
     /// The rounding rows that are priced, and the price of each.
     pub roundings: Arc<Vec<Rounding>>,
     pub rounding: Vec<f64>,
+    /// The cover rows and lids that are priced, and the price of each: not in a standing year.
+    pub cover_rows: Arc<Vec<CoverRow>>,
+    pub cover_row_price: Vec<f64>,
+    pub lids: Arc<Vec<Lid>>,
+    pub lid_price: Vec<f64>,
     /// The rows of breaks that are priced, and the price of each: only in a standing year, since elsewhere the
     /// path keeps all breaks.
     pub breaks: Arc<Vec<Break>>,
@@ -76,15 +81,24 @@ impl Prices {
             always: vec![0.0; season.always.len()],
             roundings: Arc::default(),
             rounding: Vec::new(),
+            cover_rows: Arc::default(),
+            cover_row_price: Vec::new(),
+            lids: Arc::default(),
+            lid_price: Vec::new(),
             breaks: Arc::default(),
             break_price: Vec::new(),
         }
     }
 
-    /// Leaves out the rows that speak of plantings by number or of so many strips: rounding rows and breaks.
+    /// Leaves out the rows that speak of plantings by number or of so many strips: rounding rows, cover rows, lids and
+    /// breaks.
     pub fn without_rows(mut self) -> Prices {
         self.roundings = Arc::default();
         self.rounding = Vec::new();
+        self.cover_rows = Arc::default();
+        self.cover_row_price = Vec::new();
+        self.lids = Arc::default();
+        self.lid_price = Vec::new();
         self.without_breaks()
     }
 
@@ -109,13 +123,19 @@ impl Prices {
             .iter_mut()
             .chain(&mut self.variety)
             .chain(&mut self.cover)
-            .chain([&mut self.rounding, &mut self.break_price]);
+            .chain([
+                &mut self.rounding,
+                &mut self.cover_row_price,
+                &mut self.lid_price,
+                &mut self.break_price,
+            ]);
         for row in rest.chain(&mut self.shelf).chain([&mut self.plants]) {
             row.iter_mut().for_each(|p| *p = p.max(0.0));
         }
     }
 
-    /// `share * self + (1 - share) * other`; both price the same rounding rows and breaks.
+    /// `share * self + (1 - share) * other`; both price the same rounding rows, cover rows, lids and
+    /// breaks.
     pub fn blend(&self, other: &Prices, share: f64) -> Prices {
         let mix = |a: &[f64], b: &[f64]| -> Vec<f64> {
             a.iter()
@@ -139,12 +159,17 @@ impl Prices {
             always: mix(&self.always, &other.always),
             roundings: self.roundings.clone(),
             rounding: mix(&self.rounding, &other.rounding),
+            cover_rows: self.cover_rows.clone(),
+            cover_row_price: mix(&self.cover_row_price, &other.cover_row_price),
+            lids: self.lids.clone(),
+            lid_price: mix(&self.lid_price, &other.lid_price),
             breaks: self.breaks.clone(),
             break_price: mix(&self.break_price, &other.break_price),
         }
     }
 
-    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding, break_price.
+    /// All prices one after another: food, variety, work, cover, shelf, plants, always, rounding,
+    /// cover_row_price, lid_price, break_price.
     pub fn flat(&self) -> Vec<f64> {
         let mut flat = Vec::new();
         for row in self.rows() {
@@ -172,6 +197,8 @@ impl Prices {
                 &self.plants,
                 &self.always,
                 &self.rounding,
+                &self.cover_row_price,
+                &self.lid_price,
                 &self.break_price,
             ])
             .collect()
@@ -187,7 +214,12 @@ impl Prices {
             .chain(&mut self.cover)
             .chain(&mut self.shelf)
             .chain([&mut self.plants, &mut self.always])
-            .chain([&mut self.rounding, &mut self.break_price])
+            .chain([
+                &mut self.rounding,
+                &mut self.cover_row_price,
+                &mut self.lid_price,
+                &mut self.break_price,
+            ])
             .collect()
     }
 
@@ -207,7 +239,7 @@ impl Prices {
     }
 }
 
-/// What rounding rows add to the price of food eaten and take off the cost of food short, by food and
+/// What rounding rows and cover rows add to the price of food eaten and take off the cost of food short, by food and
 /// week, money per unit.
 #[derive(Clone, Debug)]
 pub struct Tolls {
@@ -223,12 +255,19 @@ impl Tolls {
             eaten: none.clone(),
             short: none,
         };
-        for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
-            let side = match row.side {
+        let roundings = prices.roundings.iter().zip(&prices.rounding);
+        let cover_rows = prices.cover_rows.iter().zip(&prices.cover_row_price);
+        let spans = roundings
+            .map(|(row, price)| (row.food, row.side, row.first..=row.last, price))
+            .chain(
+                cover_rows.map(|(row, price)| (row.food, row.side, row.first..=row.last, price)),
+            );
+        for (food, side, weeks, price) in spans {
+            let side = match side {
                 Side::Wish => &mut tolls.eaten,
                 Side::Floor => &mut tolls.short,
             };
-            for toll in &mut side[row.food][row.first..=row.last] {
+            for toll in &mut side[food][weeks] {
                 *toll += price;
             }
         }
@@ -243,6 +282,8 @@ pub struct Values {
     pub bare: Vec<f64>,
     /// The covers it needs at their prices and the moves within it, money per whole bed.
     pub covers: Vec<f64>,
+    /// What lying on each bed costs beside.
+    pub costs: CoverCosts,
 }
 
 impl Values {
@@ -271,6 +312,7 @@ impl Values {
         candidates: impl IntoIterator<Item = &'c usize>,
     ) -> Values {
         let per_unit = class_values(season, classes, variety, prices);
+        let costs = CoverCosts::of(season, prices);
         let cumulated: Vec<Vec<f64>> = (prices.cover.iter())
             .map(|row| running_sum(row, season.ground_weeks()))
             .collect();
@@ -298,9 +340,14 @@ impl Values {
             bare[c] = lots - work - shelf - plants - candidate.cost;
             covers[c] = cover_cost(season, candidate, &cumulated);
         }
-        for (row, price) in prices.roundings.iter().zip(&prices.rounding) {
+        let roundings = prices.roundings.iter().zip(&prices.rounding);
+        let cover_rows = prices.cover_rows.iter().zip(&prices.cover_row_price);
+        let terms = roundings
+            .map(|(row, price)| (&row.terms, price))
+            .chain(cover_rows.map(|(row, price)| (&row.terms, price)));
+        for (terms, price) in terms {
             if *price > 0.0 {
-                for &(c, units) in &row.terms {
+                for &(c, units) in terms {
                     bare[c] += price * units;
                 }
             }
@@ -312,19 +359,29 @@ impl Values {
                 }
             }
         }
-        Values { bare, covers }
+        Values {
+            bare,
+            covers,
+            costs,
+        }
     }
 
-    /// Worth of a candidate on one strip of a terrain, covers and "always" directives included.
+    /// Worth of a candidate on one strip of a bed of a terrain, covers and "always" directives included.
     pub fn directed(
         &self,
         season: &Season,
         prices: &Prices,
         terrain: &Terrain,
+        bed: BedId,
         candidate: usize,
     ) -> f64 {
-        self.plain(season, prices, terrain, candidate)
-            - self.covers[candidate] / f64::from(terrain.strips)
+        let covers = self.covers[candidate] + self.costs.on_bed(season, bed, candidate);
+        self.plain(season, prices, terrain, candidate) - covers / f64::from(terrain.strips)
+    }
+
+    /// What a way to treat what stands in a group is worth less for lids, money per strip.
+    pub fn lids(&self, season: &Season, group: GroupId, candidate: usize) -> f64 {
+        self.costs.lids(season, group, candidate)
     }
 
     /// The same with covers taken as paid.
