@@ -5,7 +5,7 @@ use super::context::Context;
 use super::draft::{Draft, Years};
 use super::exchange::{drawn, elsewhere};
 use super::improve::{Guide, Improver, one_of};
-use super::masks::Choices;
+use super::masks::Stretch;
 use super::rotation::keeps_rotation;
 use crate::candidates::{CandidateId, GroupId};
 use rand::Rng;
@@ -47,7 +47,7 @@ pub fn anneal(
     improver: &mut Improver,
     draft: &mut Draft,
     neighbours: &Neighbours,
-    choices: &Choices,
+    stretches: &[Vec<Stretch>],
     guide: &Guide,
     cooling: &Cooling,
     mut go_on: impl FnMut(u64, f64) -> bool,
@@ -75,7 +75,7 @@ pub fn anneal(
         let done = step as f64 / cooling.moves as f64;
         let warmth = cooling.first * (cooling.last / cooling.first).powf(done);
         if done < MASKS_SETTLED && step % masks_every == masks_every - 1 {
-            if let Some(changes) = improver.draw_masks(draft, choices) {
+            if let Some(changes) = improver.draw_masks(draft, stretches) {
                 worth = improver
                     .try_masks(draft, &changes, worth - FOR_A_BED * warmth, Some(guide))
                     .max(draft.worth(context).unwrap_or(f64::NEG_INFINITY));

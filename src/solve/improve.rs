@@ -4,7 +4,7 @@ use super::context::{Context, key};
 use super::draft::{Draft, idle_year};
 use super::larder::Larder;
 use super::leave_out::losses;
-use super::masks::{Choices, Stretch, in_stock, with};
+use super::masks::{Stretch, in_stock, with};
 use super::rotation::keeps_rotation;
 use super::wants::Wants;
 use crate::candidates::{BARE, CandidateId, CoverState, GroupId};
@@ -176,11 +176,11 @@ impl<'i, 'a> Improver<'i, 'a> {
     pub fn draw_masks(
         &mut self,
         draft: &Draft,
-        choices: &Choices,
+        stretches: &[Vec<Stretch>],
     ) -> Option<Vec<(BedId, Vec<CoverState>)>> {
         let season = self.context.season;
         let bed = self.random.random_range(0..season.beds.len());
-        let mut options = &choices.of_kind[season.beds[bed].kind];
+        let mut options = &stretches[season.beds[bed].kind];
         // Some lie from the start, over what stands there: beds differ most by that.
         const AT_START: f64 = 0.2; // share, see docs/decisions/32
         let at_start: Vec<Stretch>;

@@ -5,7 +5,7 @@
 use super::context::{Context, Masks};
 use super::draft::Draft;
 use super::larder::Larder;
-use super::masks::{Choices, with};
+use super::masks::{self, with};
 use crate::candidates::{BARE, Season};
 use std::fmt;
 
@@ -76,7 +76,7 @@ pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
     let season = context.season;
     let bare = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
     let mut draft = Draft::idle(context, larder, bare);
-    let choices = Choices::of(context, &[]);
+    let stretches = masks::stretches(context, &[]);
     loop {
         let before = excess(context, &draft);
         if before <= 0.0 {
@@ -85,7 +85,7 @@ pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
         lighten_all(context, larder, &mut draft);
         for (bed, ground) in season.beds.iter().enumerate() {
             // A cover that lies there may come off later.
-            for stretch in &choices.of_kind[ground.kind] {
+            for stretch in &stretches[ground.kind] {
                 if stretch.on == 0 && stretch.state == ground.state_before {
                     let mask = with(context, &draft.masks[bed], *stretch);
                     try_mask(context, larder, &mut draft, bed, &mask);

@@ -19,7 +19,9 @@ pub struct Lowering {
     pub bound: f64,
     /// The prices that gave it.
     pub prices: Option<Prices>,
-    /// Strips that the relaxed plan behind them gives to each candidate; empty before there is one.
+    /// What the last relaxed plan is worth, money.
+    pub relaxed: f64,
+    /// Strips that the relaxed plan behind the prices gives to each candidate; empty before there is one.
     pub strips: Vec<f64>,
     /// Strip-years sought since somebody took this.
     pub work: u64,
@@ -85,6 +87,7 @@ impl Lowering {
         Lowering {
             bound: bound(context, &free, &paths),
             prices: Some(free),
+            relaxed: f64::INFINITY,
             strips: Vec::new(),
             work: paths.len() as u64,
             effort: 0,
@@ -168,6 +171,7 @@ impl Lowering {
         let apart = value - relaxed.worth;
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;
         self.last = value;
+        self.relaxed = relaxed.worth;
         if self.take(value, &relaxed.prices) {
             self.strips.clone_from(&relaxed.strips);
         }

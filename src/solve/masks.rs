@@ -17,34 +17,9 @@ pub struct Stretch {
     pub off: usize,
 }
 
-/// Stretches to choose from.
-pub struct Choices {
-    /// By kind: those that candidates ask for to both their ends.
-    pub of_kind: Vec<Vec<Stretch>>,
-    /// By bed: those that end when what stands there at the start is cleared under them.
-    pub until_cleared: Vec<Vec<Stretch>>,
-}
-
-impl Choices {
-    /// Of all candidates; of a kind those first that lose a strip least, where that is known.
-    pub fn of(context: &Context, losses: &[f64]) -> Choices {
-        Choices {
-            of_kind: stretches(context, losses),
-            until_cleared: (0..context.season.beds.len())
-                .map(|bed| until_cleared(context, bed))
-                .collect(),
-        }
-    }
-
-    /// All for a bed.
-    fn all(&self, context: &Context, bed: BedId) -> impl Iterator<Item = Stretch> + '_ {
-        let of_kind = &self.of_kind[context.season.beds[bed].kind];
-        of_kind.iter().chain(&self.until_cleared[bed]).copied()
-    }
-}
-
-/// The stretches that the candidates of each kind ask for.
-fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
+/// The stretches that the candidates of each kind ask for to both their ends; those first that lose a strip least, where that
+/// is known.
+pub fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
     let season = context.season;
     let mut found: Vec<BTreeMap<Stretch, f64>> = vec![BTreeMap::new(); season.kinds.len()];
     for (c, candidate) in season.candidates.iter().enumerate() {
@@ -83,7 +58,7 @@ fn stretches(context: &Context, losses: &[f64]) -> Vec<Vec<Stretch>> {
 }
 
 /// Stretches that end on a bed when what stands there at the start is cleared under them.
-fn until_cleared(context: &Context, bed: BedId) -> Vec<Stretch> {
+pub fn until_cleared(context: &Context, bed: BedId) -> Vec<Stretch> {
     let season = context.season;
     let mut found = BTreeSet::new();
     if season.cycle.is_some() {
@@ -192,7 +167,12 @@ pub fn in_stock(context: &Context, masks: &Masks) -> bool {
 
 /// Masks by what a relaxation plants: stretches under which a bed would hold most of it, laid there as long as there
 /// are covers; on the bed that loses least by them at its prices where it is the same for several.
-pub fn first_masks(context: &Context, guide: &Guide, choices: &Choices, strips: &[f64]) -> Masks {
+pub fn first_masks(
+    context: &Context,
+    guide: &Guide,
+    of_kind: &[Vec<Stretch>],
+    strips: &[f64],
+) -> Masks {
     // Share of a bed's strip-weeks under a stretch that must be asked for; tuned on the demo holding.
     const LEAST: f64 = 0.3;
     // Strip-weeks that count as the same.
@@ -201,12 +181,20 @@ pub fn first_masks(context: &Context, guide: &Guide, choices: &Choices, strips: 
     let mut masks: Masks = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
     let mut asked = Asked::of(context, strips);
     let mut refused: Vec<(BedId, Stretch)> = Vec::new();
+    let choices: Vec<Vec<Stretch>> = (season.beds.iter().enumerate())
+        .map(|(bed, it)| {
+            let of_kind = &of_kind[it.kind];
+            let mut there = until_cleared(context, bed);
+            there.retain(|stretch| !of_kind.contains(stretch));
+            of_kind.iter().copied().chain(there).collect()
+        })
+        .collect();
     loop {
         let mut best: Vec<(BedId, Stretch)> = Vec::new();
         let mut most = 0.0;
         let mut pooled: BTreeMap<(KindId, Stretch), Vec<f64>> = BTreeMap::new();
         for (bed, it) in season.beds.iter().enumerate() {
-            for stretch in choices.all(context, bed) {
+            for &stretch in &choices[bed] {
                 let there = &masks[bed][stretch.on..stretch.off];
                 if refused.contains(&(bed, stretch)) || there.iter().any(|&s| s != BARE) {
                     continue;

@@ -8,7 +8,7 @@ use super::improve::{Guide, Improver};
 use super::larder::Larder;
 use super::lightest;
 use super::lower::{Budget, Lowering};
-use super::masks::{Choices, first_masks};
+use super::masks::{self, Stretch, first_masks};
 use super::run::{Search, cut_short};
 use crate::strips::Prices;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
@@ -44,7 +44,7 @@ const MENDING: f64 = 0.05;
 /// What annealing needs beside a draft.
 struct Aids<'d> {
     neighbours: &'d Neighbours,
-    choices: &'d Choices,
+    stretches: &'d [Vec<Stretch>],
     guide: &'d Guide,
 }
 
@@ -59,10 +59,10 @@ impl<'s, 'a> Search<'s, 'a> {
             return;
         }
         let mut guide = Guide::of(self.context, &prices);
-        let mut choices = Choices::of(self.context, &guide.losses);
+        let mut stretches = masks::stretches(self.context, &guide.losses);
         let mut guided_by = self.bound;
         let strips = self.lowering.as_ref().map_or(&[][..], |l| &l.strips);
-        let masks = first_masks(self.context, &guide, &choices, strips);
+        let masks = first_masks(self.context, &guide, &stretches, strips);
         let neighbours = Neighbours::of(self.context);
         let mut draft = lightest::under(self.context, self.larder, masks);
         let mut improver = Improver::new(self.context, self.larder, &draft, &[], 2);
@@ -99,13 +99,13 @@ impl<'s, 'a> Search<'s, 'a> {
                 && let Some(prices) = &self.prices
             {
                 guide = Guide::of(self.context, prices);
-                choices = Choices::of(self.context, &guide.losses);
+                stretches = masks::stretches(self.context, &guide.losses);
                 guided_by = self.bound;
             }
             let begun = self.watch.seconds();
             let aids = Aids {
                 neighbours: &neighbours,
-                choices: &choices,
+                stretches: &stretches,
                 guide: &guide,
             };
             let found =
@@ -268,14 +268,14 @@ impl Annealer<'_, '_> {
         };
         let Aids {
             neighbours,
-            choices,
+            stretches,
             guide,
         } = aids;
         anneal(
             &mut improver,
             &mut draft,
             neighbours,
-            choices,
+            stretches,
             guide,
             cooling,
             go_on,
@@ -296,7 +296,7 @@ impl Annealer<'_, '_> {
         let guide = Guide::of(self.context, prices);
         let aids = Aids {
             neighbours: &Neighbours::of(self.context),
-            choices: &Choices::of(self.context, &guide.losses),
+            stretches: &masks::stretches(self.context, &guide.losses),
             guide: &guide,
         };
         self.anneal(draft, &aids, cooling, SEED, |worth| {

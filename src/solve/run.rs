@@ -264,52 +264,65 @@ impl Search<'_, '_> {
         self.tell("prices");
     }
 
-    /// Prices and a first bound: the relaxation until it holds the plantings that its prices call for. Where no plan was
-    /// given, one core anneals the first draft meanwhile, so that a fair plan is shown soon.
+    /// Prices and a first bound by relaxations. Where no plan was given, one core anneals the first draft meanwhile, so
+    /// that a fair plan is shown soon.
     fn relaxations(&mut self) {
-        const ROUNDS: usize = 14;
         let Some((_, draft)) = &self.best else { return };
         let draft = draft.clone();
         let mut lowering = Lowering::new(self.context, draft.years.iter().flatten());
         self.take_bound(&mut lowering);
-        let mut left = ROUNDS - 1;
-        let mut more = self.relaxation(&mut lowering, f64::NEG_INFINITY);
-        if more
-            && !self.begun
-            && let Some(prices) = self.prices.clone()
-        {
-            let annealer = self.annealer();
-            let cooling = self.short_round(lowering.effort());
-            let met = AtomicU64::new(f64::NEG_INFINITY.to_bits());
-            let found = std::thread::scope(|scope| {
-                let beside = scope.spawn(|| annealer.beside(&draft, &prices, &cooling, &met));
-                while more && left > 0 {
-                    let met = f64::from_bits(met.load(Ordering::Relaxed));
-                    more = self.relaxation(&mut lowering, met);
-                    left -= 1;
-                }
-                beside.join().expect("annealing does not panic")
-            });
+        let met = AtomicU64::new(f64::NEG_INFINITY.to_bits());
+        let more = self.relaxation(&mut lowering, &met) == Round::More;
+        let beside = self.prices.clone().filter(|_| more && !self.begun);
+        let cooling = self.short_round(lowering.effort());
+        let annealer = self.annealer();
+        let found = std::thread::scope(|scope| {
+            let beside = (beside.as_ref())
+                .map(|prices| scope.spawn(|| annealer.beside(&draft, prices, &cooling, &met)));
+            if more {
+                self.more_relaxations(&mut lowering, &met);
+            }
+            beside.map(|found| found.join().expect("annealing does not panic"))
+        });
+        if let Some(found) = found {
             self.work += 2 * cooling.moves / MOVES_PER_WORK;
             self.keep(&found);
         }
-        while more && left > 0 {
-            more = self.relaxation(&mut lowering, f64::NEG_INFINITY);
-            left -= 1;
-        }
-        self.take_bound(&mut lowering);
         self.lowering = Some(lowering);
     }
 
-    /// One relaxation more, what a plan is worth that was met meanwhile; whether another one is called for.
-    fn relaxation(&mut self, lowering: &mut Lowering, met: f64) -> bool {
-        if !self.go_on() || lowering.round(self.context) != Round::More {
-            return false;
+    /// Relaxations until the last one holds the plantings that its prices call for; then with rounding rows and cover rows,
+    /// where those take much off, so that masks follow what is left.
+    fn more_relaxations(&mut self, lowering: &mut Lowering, met: &AtomicU64) {
+        const ROUNDS: usize = 13;
+        const WITH_ROWS: usize = 6;
+        // What rows take off the relaxed plan at least, share of it (docs/decisions/34).
+        const MUCH: f64 = 3e-3;
+        for _ in 0..ROUNDS {
+            if self.relaxation(lowering, met) != Round::More {
+                break;
+            }
         }
+        let before = lowering.relaxed;
+        for _ in 0..WITH_ROWS {
+            let done = self.relaxation(lowering, met) == Round::Done;
+            if done || before - lowering.relaxed < MUCH * before.abs() {
+                break;
+            }
+        }
+    }
+
+    /// One relaxation more, and what it brought; what a plan is worth that was met meanwhile is shown beside.
+    fn relaxation(&mut self, lowering: &mut Lowering, met: &AtomicU64) -> Round {
+        if !self.go_on() {
+            return Round::Done;
+        }
+        let brought = lowering.round(self.context);
         self.take_bound(lowering);
+        let met = f64::from_bits(met.load(Ordering::Relaxed));
         self.watch
             .progress(self.state("prices", self.worth().max(met)));
-        true
+        brought
     }
 
     pub fn take_bound(&mut self, lowering: &mut Lowering) {

@@ -8,7 +8,7 @@ use crate::solve::context::Context;
 use crate::solve::draft::Draft;
 use crate::solve::larder::Larder;
 use crate::solve::lightest::under;
-use crate::solve::masks::{Choices, with};
+use crate::solve::masks::{Stretch, until_cleared, with};
 use crate::strips::Terrains;
 
 #[test]
@@ -17,16 +17,16 @@ fn a_stretch_until_what_stands_is_cleared_is_all_that_its_alternative_asks_for()
     for seed in 0..20 {
         let season = small(seed);
         let context = Context::new(&season);
-        let choices = Choices::of(&context, &[]);
         let Terrains { alternatives, .. } = &context.terrains;
-        for (bed, stretches) in choices.until_cleared.iter().enumerate() {
+        for bed in 0..season.beds.len() {
+            let stretches = until_cleared(&context, bed);
             let bare = vec![BARE; season.ground_weeks()];
             let here = || {
                 context.groups_of[bed]
                     .iter()
                     .flat_map(|&g| &alternatives[g])
             };
-            for &stretch in stretches {
+            for &stretch in &stretches {
                 let mask = with(&context, &bare, stretch);
                 let last = season.weeks.min(stretch.off);
                 assert!((stretch.on..last).all(|week| mask[week] == stretch.state));
@@ -52,9 +52,7 @@ fn a_stretch_until_what_stands_is_cleared_is_all_that_its_alternative_asks_for()
                 let candidate = &season.candidates[c];
                 let state = candidate.states.first().copied().unwrap_or(BARE);
                 if state != BARE && candidate.states.iter().all(|s| *s == state) {
-                    let suits = |s: &&crate::solve::masks::Stretch| {
-                        (s.state, s.on, s.off) == (state, 0, candidate.end)
-                    };
+                    let suits = |s: &&Stretch| (s.state, s.on, s.off) == (state, 0, candidate.end);
                     assert_eq!(stretches.iter().filter(suits).count(), 1, "seed {seed}");
                 }
             }
