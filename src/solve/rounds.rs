@@ -147,6 +147,7 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
+    /// What annealing needs of the search as it stands.
     pub fn annealer(&self) -> Annealer<'s, 'a> {
         Annealer {
             context: self.context,
