@@ -54,6 +54,14 @@ pub enum Round {
     Done,
 }
 
+/// Which rows a round may add beside the usual ones.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Rows {
+    /// Cover rows and lids only.
+    Covers,
+    All,
+}
+
 /// How far to go.
 #[derive(Clone, Copy, Debug)]
 pub struct Budget {
@@ -130,7 +138,7 @@ impl Lowering {
                 break;
             }
             let start = self.effort;
-            let brought = self.round(context);
+            let brought = self.round(context, Rows::All);
             self.history.push(self.bound);
             last = self.effort - start;
             self.last_effort = last;
@@ -158,7 +166,7 @@ impl Lowering {
     }
 
     /// One round of the relaxation.
-    pub fn round(&mut self, context: &Context) -> Round {
+    pub fn round(&mut self, context: &Context, rows: Rows) -> Round {
         // Asked of a relaxation: little while many plantings are still to be named.
         const ROUGH: f64 = 1e-3;
         const FINE: f64 = 1e-4;
@@ -192,7 +200,7 @@ impl Lowering {
         if self.compact.has_no_rows() {
             self.forget(&relaxed);
         }
-        match self.add_rows(context, &relaxed) || more {
+        match self.add_rows(context, &relaxed, rows) || more {
             true => Round::Close,
             false => Round::Done,
         }
@@ -263,14 +271,17 @@ impl Lowering {
 
     /// Adds the rounding rows and cover rows that the relaxed plan breaks, drops those that had no price for some
     /// rounds; whether there were new ones.
-    fn add_rows(&mut self, context: &Context, relaxed: &Relaxed) -> bool {
+    fn add_rows(&mut self, context: &Context, relaxed: &Relaxed, rows: Rows) -> bool {
         const NOTHING: f64 = 1e-3; // share of the food's price
         let nothing = |food: usize| NOTHING * context.season.foods[food].price;
         let prices = &relaxed.prices;
         let roundings = renewed(
             (&self.compact.roundings, &self.idle),
             |n, row| prices.rounding[n] > nothing(row.food),
-            self.separator.find(context, relaxed),
+            match rows {
+                Rows::Covers => Vec::new(),
+                Rows::All => self.separator.find(context, relaxed),
+            },
             Rounding::same,
         );
         let cover_rows = renewed(

@@ -12,7 +12,7 @@ use super::improve::Improver;
 use super::larder::Larder;
 use super::leave_out::needless;
 use super::lightest;
-use super::lower::{Lowering, Round};
+use super::lower::{Lowering, Round, Rows};
 use super::planned::as_planned;
 use super::rounds::{FAIR, MOVES_PER_WORK, ROUNDS};
 use crate::candidates::{Rotation, Season};
@@ -291,8 +291,8 @@ impl Search<'_, '_> {
         self.lowering = Some(lowering);
     }
 
-    /// Relaxations until the last one holds the plantings that its prices call for; then with rounding rows and cover rows,
-    /// where those take much off, so that masks follow what is left.
+    /// Relaxations until the last one holds the plantings that its prices call for; then with cover rows, where
+    /// those take much off, so that masks follow what is left.
     fn more_relaxations(&mut self, lowering: &mut Lowering, met: &AtomicU64) {
         const ROUNDS: usize = 13;
         const WITH_ROWS: usize = 6;
@@ -317,7 +317,7 @@ impl Search<'_, '_> {
         if !self.go_on() {
             return Round::Done;
         }
-        let brought = lowering.round(self.context);
+        let brought = lowering.round(self.context, Rows::Covers);
         self.take_bound(lowering);
         let met = f64::from_bits(met.load(Ordering::Relaxed));
         self.watch
