@@ -30,9 +30,9 @@ pub fn ascend(
     const LEAST_STEP: f64 = 1e-3;
     const PATIENCE: usize = 8;
     let season = context.season;
-    let scale = scales(context, start);
     let mut center = start.clone();
     center.clamp(season);
+    let scale = scales(context, &center);
     let paths = context.price(&center, None, true);
     let mut best = bound(context, &center, &paths);
     let target = target(best);

@@ -291,7 +291,7 @@ impl<'a> Context<'a> {
         for &bed in beds {
             for &group in &self.groups_of[bed] {
                 let standing = self.standing_arcs(group, mask, &|c| match mask {
-                    None => value(c) - values.lids(self.season, group, c),
+                    None => value(c) - values.costs.lids(self.season, group, c),
                     Some(_) => value(c),
                 });
                 let strip = self.strip(group, standing.as_deref());

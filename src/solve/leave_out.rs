@@ -29,7 +29,7 @@ pub fn losses(context: &Context, prices: &Prices, best: &[Path]) -> Vec<f64> {
         let value = |c: usize| {
             let value = values.directed(season, prices, terrain, bed, c);
             match season.candidates[c].standing {
-                Some(_) => value - values.lids(season, group, c),
+                Some(_) => value - values.costs.lids(season, group, c),
                 None => value,
             }
         };

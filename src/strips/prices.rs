@@ -3,7 +3,7 @@
 //! Any non-negative prices give a valid bound (docs/method/bound.md); good ones give a tight one.
 
 use super::{Break, CoverCosts, CoverRow, Lid, LotClasses, Rounding, Side, Terrain};
-use crate::candidates::{BARE, GroupId, ProductId, Season};
+use crate::candidates::{BARE, ProductId, Season};
 use crate::domain::{BedId, CropId, FoodId};
 use std::sync::Arc;
 
@@ -112,6 +112,10 @@ impl Prices {
     /// Brings every price into its range, so that the bound is finite and valid.
     pub fn clamp(&mut self, season: &Season) {
         let limited = season.minutes_per_week.is_some();
+        // Prices of another season may speak of groups that this one has not.
+        if self.lids.iter().any(|lid| lid.group >= season.groups.len()) {
+            (self.lids, self.lid_price) = (Arc::default(), Vec::new());
+        }
         for (always, rule) in self.always.iter_mut().zip(&season.always) {
             *always = always.clamp(0.0, rule.missing_money);
         }
@@ -377,11 +381,6 @@ impl Values {
     ) -> f64 {
         let covers = self.covers[candidate] + self.costs.on_bed(season, bed, candidate);
         self.plain(season, prices, terrain, candidate) - covers / f64::from(terrain.strips)
-    }
-
-    /// What a way to treat what stands in a group is worth less for lids, money per strip.
-    pub fn lids(&self, season: &Season, group: GroupId, candidate: usize) -> f64 {
-        self.costs.lids(season, group, candidate)
     }
 
     /// The same with covers taken as paid.

@@ -180,6 +180,17 @@ fn the_bound_at_any_prices_of_cover_rows_and_lids_is_above_every_plan() {
                 "seed {seed}, prices {n}: {bound} below the plan worth {best}"
             );
         }
+        // Prices of a season with more groups.
+        let mut shifted = all[0].clone();
+        shifted.lids = Arc::new(
+            (shifted.lids.iter())
+                .map(|lid| Lid {
+                    group: lid.group + 1,
+                    ..*lid
+                })
+                .collect(),
+        );
+        assert!(crate::solve::bound_at(&season, &shifted) >= best - slack(best));
         let worse = best - 1e-3;
         let out = needless(&context, &all[0], bound_at(&context, &all[0]), worse);
         let without = optimum(&season, &out).worth;
