@@ -37,7 +37,7 @@ pub struct Lowering {
     near: bool,
     /// Bound at the prices of the last round.
     last: f64,
-    /// For how many rounds each rounding row, and each cover row, had no price.
+    /// For how many rounds each rounding row, each cover row and each place with lids had no price.
     idle: Vec<usize>,
     idle_covers: Vec<usize>,
     idle_lids: Vec<usize>,

@@ -89,6 +89,7 @@ fn search(
         cut: None,
         begun: false,
         mending,
+        shown: AtomicU64::new(f64::NEG_INFINITY.to_bits()),
     };
     search.take(given);
     if search.best.is_none() {
@@ -140,6 +141,8 @@ pub struct Search<'s, 'a> {
     pub begun: bool,
     /// Whether the plan given is to be improved even where it is within the gap.
     pub mending: bool,
+    /// The greatest worth shown, as the bits of a number: what is shown never falls, not by a last digit.
+    shown: AtomicU64,
 }
 
 impl Search<'_, '_> {
@@ -167,6 +170,8 @@ impl Search<'_, '_> {
     /// Where the search stands when the best plan has this worth.
     pub fn state(&self, phase: &'static str, worth: f64) -> Progress {
         let finite = |x: f64| x.is_finite().then_some(x);
+        let worth = worth.max(f64::from_bits(self.shown.load(Ordering::Relaxed)));
+        self.shown.store(worth.to_bits(), Ordering::Relaxed);
         Progress {
             phase,
             worth: finite(worth),
