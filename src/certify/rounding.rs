@@ -3,6 +3,8 @@
 use super::list::{PriceList, RoundingPrice, Span};
 use super::range::Range;
 use crate::candidates::{CandidateId, Lot, Season};
+use crate::domain::CropId;
+use std::collections::BTreeMap;
 
 /// What rounding rows and cover rows add to the price of food eaten and take off the cost of food short, by food and
 /// week, money per unit.
@@ -59,41 +61,38 @@ impl Asked {
             true => need.floor[week].min(need.wish[week]),
             false => need.wish[week],
         };
-        let sum = |from: usize, until: usize| -> Range {
-            let mut total = Range::ZERO;
-            for week in from.max(of.first)..=until.min(of.last) {
-                total += Range::exact(asked(week));
-            }
-            total
-        };
-        let gives = |lot: &Lot| -> Option<Range> {
-            let product = &season.products[lot.product];
-            if product.food != of.food || lot.from > of.last || lot.until < of.first {
-                return None;
-            }
-            let mut units = Range::exact(lot.amount);
-            let keep = Range::exact(1.0) - Range::exact(product.weekly_loss);
-            for _ in lot.fresh_until..lot.from.max(of.first) {
-                units = units * keep;
-            }
-            Some(units.min(sum(lot.from, lot.until)))
-        };
-        let whole = sum(of.first, of.last);
+        // What is asked for in the span, by week, and what one crop may supply of it.
+        let weeks = of.first..=of.last;
+        let of_crop: Vec<Range> = (weeks.clone())
+            .map(|week| {
+                let most = Range::exact(need.single_crop_share) * need.wish[week];
+                Range::exact(asked(week)).min(most)
+            })
+            .collect();
+        let mut whole = Range::ZERO;
+        for week in weeks {
+            whole += Range::exact(asked(week));
+        }
         let mut rest = whole;
         for lot in &season.in_store {
-            if let Some(units) = gives(lot) {
-                rest -= units;
+            if season.products[lot.product].food == of.food {
+                rest -= eaten_of(season, &[lot], of.first, &of_crop);
             }
         }
         let mut all = Vec::new();
         for (c, candidate) in season.candidates.iter().enumerate() {
-            let mut units: Option<Range> = None;
+            let mut by_crop: BTreeMap<CropId, Vec<&Lot>> = BTreeMap::new();
             for lot in &candidate.lots {
-                if let Some(more) = gives(lot) {
-                    units = Some(units.map_or(more, |sum| sum + more));
+                let product = &season.products[lot.product];
+                if product.food == of.food && lot.from <= of.last && lot.until >= of.first {
+                    by_crop.entry(product.crop).or_default().push(lot);
                 }
             }
-            if let Some(units) = units.filter(|u| u.high > 0.0) {
+            let mut units = Range::ZERO;
+            for lots in by_crop.values() {
+                units += eaten_of(season, lots, of.first, &of_crop);
+            }
+            if units.high > 0.0 && !by_crop.is_empty() {
                 all.push((c, units));
             }
         }
@@ -103,6 +102,36 @@ impl Asked {
             gives: all,
         }
     }
+}
+
+/// Most that can be eaten of some lots of one crop in weeks from `first` on, of which each takes so much at most.
+///
+/// Week by week what must be eaten soonest is eaten first; no other order leaves more for the weeks to come. Of each lot
+/// there is what is left of it at the span's beginning, what is lost within the span left out.
+fn eaten_of(season: &Season, lots: &[&Lot], first: usize, most: &[Range]) -> Range {
+    let mut there: Vec<(&Lot, Range)> = Vec::new();
+    for &lot in lots {
+        let mut units = Range::exact(lot.amount);
+        let keep = Range::exact(1.0) - Range::exact(season.products[lot.product].weekly_loss);
+        for _ in lot.fresh_until..lot.from.max(first) {
+            units = units * keep;
+        }
+        there.push((lot, units));
+    }
+    there.sort_by_key(|(lot, _)| lot.until);
+    let mut total = Range::ZERO;
+    for (week, &most) in (first..).zip(most) {
+        let mut room = most;
+        for (lot, units) in &mut there {
+            if lot.from <= week && week <= lot.until {
+                let eaten = units.min(room).or_nothing();
+                total += eaten;
+                room = (room - eaten).or_nothing();
+                *units = (*units - eaten).or_nothing();
+            }
+        }
+    }
+    total
 }
 
 /// The row that a food, its weeks and a divisor stand for.

@@ -20,7 +20,7 @@ pub const MOVES_PER_WORK: u64 = 100;
 /// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
 /// (money), and, where one of the two cores lowers the bound before it anneals, steps of the volume method in
 /// that. Short rounds soon give a fair plan with fair masks, the long ones the best (tuned on the demo holding).
-pub const ROUNDS: [(u64, f64, Option<usize>); 7] = [
+pub const ROUNDS: [(u64, f64, Option<usize>); 10] = [
     (300, 0.15, Some(0)),
     (300, 0.15, None),
     (900, 0.1, Some(20)),
@@ -28,14 +28,18 @@ pub const ROUNDS: [(u64, f64, Option<usize>); 7] = [
     (3600, 0.1, None),
     (7200, 0.1, Some(500)),
     (14400, 0.1, None),
+    (28800, 0.1, Some(500)),
+    (57600, 0.1, None),
+    (115_200, 0.1, None),
 ];
 /// Multiplications of a relaxation that take about as long as one move of annealing, an estimate.
 const MOVE_EFFORT: u64 = 60_000;
 /// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
 /// begin from the best plan.
 const AFRESH: u64 = 2;
-/// Rounds after which a plan is fair.
+/// Rounds after which a plan is fair, and after which it is about as good as annealing makes it.
 pub const FAIR: usize = 3;
+pub const GOOD: usize = 7;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
 const COLDEST: f64 = 0.005;
 /// The same at the start of the round that mends a plan: it is good but for what befell it (estimate).
@@ -81,19 +85,21 @@ impl<'s, 'a> Search<'s, 'a> {
         }
         self.tell("draft");
         let mut lowering = self.lowering.take();
-        let warmth = self.warmth();
         let mut speed = None;
         for round in rounds {
             let (per_strip, warmest, lower) = ROUNDS[round];
-            let warmest = if self.mending { MENDING } else { warmest } * warmth;
+            let warmest = if self.mending { MENDING } else { warmest };
             let round = round as u64;
             if !self.go_on() {
                 break;
             }
+            let strips = self.strips() as u64;
+            let moves = self.fitted(per_strip * strips, speed);
+            let warmth = self.warmth(moves / strips.max(1));
             let cooling = Cooling {
-                first: warmest,
+                first: warmest * warmth,
                 last: COLDEST * warmth,
-                moves: self.fitted(per_strip * self.strips() as u64, speed),
+                moves,
             };
             if self.bound < guided_by
                 && let Some(prices) = &self.prices
@@ -164,7 +170,7 @@ impl<'s, 'a> Search<'s, 'a> {
         // that the first one took: estimates.
         const PER_STRIP: u64 = 50;
         const TIMES: u64 = 10;
-        let warmth = self.warmth();
+        let warmth = self.warmth(PER_STRIP);
         Cooling {
             first: ROUNDS[0].1 * warmth,
             last: COLDEST * warmth,
@@ -172,14 +178,21 @@ impl<'s, 'a> Search<'s, 'a> {
         }
     }
 
-    /// What the losses that are taken are multiplied by: in a standing year more where a strip is worth more, for
-    /// no exact search mends there what large strips make hard to leave again.
-    fn warmth(&self) -> f64 {
+    /// What the losses that are taken are multiplied by in a round of so many moves a strip: more where a strip is worth
+    /// more, for what large strips make is hard to leave again. A short round has no time to cool down from there; in
+    /// a standing year, where no exact search mends what it leaves, it does so all the same.
+    fn warmth(&self, per_strip: u64) -> f64 {
         /// What a strip of the demo holding is worth, money.
         const USUAL: f64 = 3.0;
+        /// How many times that it has to be in a year with a beginning: below, nothing is gained.
+        const MUCH: f64 = 2.0;
+        /// Moves a strip of a round that is not short (measured, docs/decisions/35).
+        const LONG: u64 = 3000;
+        let of_usual = self.bound.abs() / self.strips().max(1) as f64 / USUAL;
         match self.context.season.cycle {
-            Some(_) => (self.bound.abs() / self.strips().max(1) as f64 / USUAL).max(1.0),
-            None => 1.0,
+            Some(_) => of_usual.max(1.0),
+            None if per_strip < LONG || of_usual < MUCH => 1.0,
+            None => of_usual,
         }
     }
 

@@ -14,7 +14,7 @@ use super::leave_out::needless;
 use super::lightest;
 use super::lower::{Lowering, Round, Rows};
 use super::planned::as_planned;
-use super::rounds::{FAIR, MOVES_PER_WORK, ROUNDS};
+use super::rounds::{FAIR, GOOD, MOVES_PER_WORK, ROUNDS};
 use crate::candidates::{Rotation, Season};
 use crate::strips::Prices;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -100,16 +100,17 @@ fn search(
         None => search.relaxations(),
     }
     let small = search.strips() <= SMALL_STRIPS && countable(season);
-    if small && season.cycle.is_none() {
-        // A proof is near at hand: a fair plan is enough for it.
-        search.plans(0..FAIR);
+    if small {
+        // A proof is near at hand: a fair plan is enough for it. In a standing year it is farther off.
+        let before = match season.cycle {
+            Some(_) => GOOD,
+            None => FAIR,
+        };
+        search.plans(0..before);
         search.prove();
-        search.plans(FAIR..ROUNDS.len());
+        search.plans(before..ROUNDS.len());
     } else {
         search.plans(0..ROUNDS.len());
-        if small {
-            search.prove();
-        }
     }
     let prices = search.prices.take();
     (search.answer(), prices)

@@ -5,7 +5,7 @@ use super::context::Context;
 use super::lyings::Lyings;
 use crate::domain::BedId;
 use crate::rules::Scale;
-use crate::strips::{CoverRow, FoodLots, Gives, Rounding, Side, food_lots, standing_beds};
+use crate::strips::{CoverRow, FoodLot, Gives, Rounding, Side, food_lots, standing_beds};
 use std::collections::BTreeMap;
 
 /// Longest span of weeks looked at (estimate).
@@ -17,7 +17,7 @@ const LEAST_VIOLATION: f64 = 2e-3;
 
 /// Finds rounding rows.
 pub struct Separator {
-    lots: Vec<FoodLots>,
+    lots: Vec<Vec<FoodLot>>,
     standing_beds: BTreeMap<usize, Vec<BedId>>,
 }
 
@@ -35,60 +35,63 @@ impl Separator {
 
     /// Rows that the point breaks: for every food, side and first week the one broken most.
     pub fn find(&self, context: &Context, point: &Relaxed) -> Vec<Rounding> {
-        let season = context.season;
-        let mut found = Vec::new();
-        for (food, lots) in self.lots.iter().enumerate() {
-            for side in [Side::Wish, Side::Floor] {
-                for first in 0..season.weeks {
-                    let mut best: Option<(f64, Gives, f64)> = None;
-                    for last in first..season.weeks.min(first + LONGEST_SPAN) {
-                        let Some(gives) = Gives::of(season, lots, food, side, (first, last)) else {
-                            continue;
-                        };
-                        if let Some((broken, divisor)) = worst(point, &gives)
-                            && best.as_ref().is_none_or(|(most, _, _)| broken > *most)
-                        {
-                            best = Some((broken, gives, divisor));
-                        }
-                    }
-                    if let Some((broken, gives, divisor)) = best
-                        && broken * season.foods[food].price > LEAST_VIOLATION
-                    {
-                        found.extend(gives.rounded(divisor));
-                    }
-                }
-            }
-        }
-        found
+        let looked = |gives: &Gives| worst(point, gives);
+        let found = self.most_broken(context, point, LONGEST_SPAN, looked);
+        let rounded = |(whole, divisor): (Gives, f64)| whole.rounded(divisor);
+        found.into_iter().filter_map(rounded).collect()
     }
 
     /// Cover rows that the point breaks: for every food, side and week the one broken most that is found.
     pub fn find_cover_rows(&self, context: &Context, point: &Relaxed) -> Vec<CoverRow> {
         let season = context.season;
-        let mut found = Vec::new();
         if season.cycle.is_some() {
-            return found;
+            return Vec::new();
         }
         let lyings = Lyings::of(context, point, &self.standing_beds);
+        let looked = |gives: &Gives| {
+            let asked = gives.most - slack(point, gives);
+            let (chosen, counts) = lyings.choose(gives, point);
+            (!chosen.is_empty()).then_some((asked - counts, chosen))
+        };
+        let found = self.most_broken(context, point, LONGEST_UNDER, looked);
+        let under = |(whole, chosen): (Gives, _)| whole.under(season, &self.standing_beds, chosen);
+        found.into_iter().map(under).collect()
+    }
+
+    /// For every food, side and first week: what strips give in the span of at most so many weeks in which a row is broken
+    /// most, and what makes that row. `looked` says by how much the row of a span is broken, in the food's unit, of which it
+    /// is told only what plantings in use give.
+    fn most_broken<M>(
+        &self,
+        context: &Context,
+        point: &Relaxed,
+        longest: usize,
+        looked: impl Fn(&Gives) -> Option<(f64, M)>,
+    ) -> Vec<(Gives, M)> {
+        const IN_USE: f64 = 1e-6; // strips
+        let season = context.season;
+        let mut found = Vec::new();
         for (food, lots) in self.lots.iter().enumerate() {
+            let in_use = |lot: &&FoodLot| point.strips[lot.candidate] > IN_USE;
+            let used: Vec<FoodLot> = lots.iter().filter(in_use).copied().collect();
+            let least = LEAST_VIOLATION / season.foods[food].price;
             for side in [Side::Wish, Side::Floor] {
                 for first in 0..season.weeks {
-                    let mut best: Option<(f64, CoverRow)> = None;
-                    for last in first..season.weeks.min(first + LONGEST_UNDER) {
-                        let Some(gives) = Gives::of(season, lots, food, side, (first, last)) else {
-                            continue;
-                        };
-                        let asked = gives.most - slack(point, &gives);
-                        let (chosen, counts) = lyings.choose(&gives, point);
-                        let broken = asked - counts;
-                        if !chosen.is_empty()
-                            && broken * season.foods[food].price > LEAST_VIOLATION
-                            && best.as_ref().is_none_or(|(most, _)| broken > *most)
+                    let mut best: Option<(f64, (usize, usize), M)> = None;
+                    for last in first..season.weeks.min(first + longest) {
+                        let span = (first, last);
+                        let gives = Gives::of(season, &used, food, side, span);
+                        if let Some((broken, row)) = gives.as_ref().and_then(&looked)
+                            && broken > best.as_ref().map_or(least, |(most, ..)| *most)
                         {
-                            best = Some((broken, gives.under(season, &self.standing_beds, chosen)));
+                            best = Some((broken, span, row));
                         }
                     }
-                    found.extend(best.map(|(_, row)| row));
+                    if let Some((_, span, row)) = best
+                        && let Some(whole) = Gives::of(season, lots, food, side, span)
+                    {
+                        found.push((whole, row));
+                    }
                 }
             }
         }

@@ -14,7 +14,7 @@ pub use classes::{LotClass, LotClasses};
 pub use cover_rows::{CoverCosts, CoverRow, Lid, Lying, asks_for, standing_beds, state_of};
 pub use path::{Arc, MAX_FAMILIES, Moves, Path, PathFinder, Strip};
 pub use prices::{Prices, Tolls, Values, VarietyRows, best_weeks, class_values};
-pub use rounding::{FoodLots, Gives, Rounding, Side, food_lots};
+pub use rounding::{FoodLot, Gives, Rounding, Side, food_lots};
 pub use terrain::{Terrain, TerrainId, Terrains};
 
 #[cfg(test)]

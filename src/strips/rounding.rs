@@ -6,8 +6,8 @@
 //!
 //! With floors in place of wishes, and what is short of them in place of `D - Y`, the same holds.
 
-use crate::candidates::{CandidateId, Season};
-use crate::domain::FoodId;
+use crate::candidates::{CandidateId, Lot, Season};
+use crate::domain::{CropId, FoodId};
 use crate::rules::Scale;
 
 /// What a rounding row speaks of.
@@ -57,22 +57,66 @@ pub struct Gives {
     pub units: Vec<(CandidateId, f64)>,
 }
 
-/// The lots of one food: (candidate, first week, last fresh week, last week, units, weekly loss).
-pub type FoodLots = Vec<(CandidateId, [usize; 3], f64, f64)>;
+/// A lot of a food, of a candidate.
+#[derive(Clone, Copy, Debug)]
+pub struct FoodLot {
+    pub candidate: CandidateId,
+    pub crop: CropId,
+    pub from: usize,
+    pub fresh_until: usize,
+    pub until: usize,
+    pub amount: f64,
+    pub weekly_loss: f64,
+}
 
-/// The lots of a food, ascending by candidate.
-pub fn food_lots(season: &Season, food: FoodId) -> FoodLots {
+impl FoodLot {
+    fn of(season: &Season, candidate: CandidateId, lot: &Lot) -> FoodLot {
+        let product = &season.products[lot.product];
+        FoodLot {
+            candidate,
+            crop: product.crop,
+            from: lot.from,
+            fresh_until: lot.fresh_until,
+            until: lot.until,
+            amount: lot.amount,
+            weekly_loss: product.weekly_loss,
+        }
+    }
+}
+
+/// The lots of a food, ascending by candidate, and by crop and last week for each.
+pub fn food_lots(season: &Season, food: FoodId) -> Vec<FoodLot> {
     let mut lots = Vec::new();
     for (c, candidate) in season.candidates.iter().enumerate() {
-        for lot in &candidate.lots {
-            let product = &season.products[lot.product];
-            if product.food == food {
-                let weeks = [lot.from, lot.fresh_until, lot.until];
-                lots.push((c, weeks, lot.amount, product.weekly_loss));
+        let of_food = |lot: &&Lot| season.products[lot.product].food == food;
+        let there = candidate.lots.iter().filter(of_food);
+        lots.extend(there.map(|lot| FoodLot::of(season, c, lot)));
+    }
+    lots.sort_by_key(|lot| (lot.candidate, lot.crop, lot.until));
+    lots
+}
+
+/// Most that some lots of one crop can give, which ascend by their last week, where so much of it is eaten at most in
+/// each week from `first` on: what goes off first is eaten first.
+fn most_given(lots: &[FoodLot], first: usize, most: &[f64]) -> f64 {
+    let left_of = |lot: &FoodLot| -> f64 {
+        let kept = lot.from.max(first).saturating_sub(lot.fresh_until);
+        lot.amount * (1.0 - lot.weekly_loss).powi(kept as i32)
+    };
+    let mut left: Vec<f64> = lots.iter().map(left_of).collect();
+    let mut given = 0.0;
+    for (week, &most) in (first..).zip(most) {
+        let mut room = most;
+        for (left, lot) in left.iter_mut().zip(lots) {
+            if (lot.from..=lot.until).contains(&week) {
+                let eaten = left.min(room);
+                *left -= eaten;
+                room -= eaten;
+                given += eaten;
             }
         }
     }
-    lots
+    given
 }
 
 impl Gives {
@@ -80,7 +124,7 @@ impl Gives {
     /// the span.
     pub fn of(
         season: &Season,
-        lots: &FoodLots,
+        lots: &[FoodLot],
         food: FoodId,
         side: Side,
         (first, last): (usize, usize),
@@ -93,36 +137,30 @@ impl Gives {
         if last >= season.weeks || asked(first) <= 0.0 || asked(last) <= 0.0 {
             return None;
         }
-        let sum = |from: usize, until: usize| -> f64 {
-            (from.max(first)..=until.min(last)).map(asked).sum()
-        };
-        let given = |[from, fresh_until, until]: [usize; 3], amount: f64, loss: f64| -> f64 {
-            if from > last || until < first {
-                return 0.0;
-            }
-            let kept = from.max(first).saturating_sub(fresh_until);
-            (amount * (1.0 - loss).powi(kept as i32)).min(sum(from, until))
-        };
+        let whole: f64 = (first..=last).map(asked).sum();
+        let of_crop: Vec<f64> = (first..=last)
+            .map(|w| asked(w).min(need.single_crop_share * need.wish[w]))
+            .collect();
         let stored: f64 = season
             .in_store
             .iter()
             .filter(|lot| season.products[lot.product].food == food)
             .map(|lot| {
-                let weeks = [lot.from, lot.fresh_until, lot.until];
-                given(weeks, lot.amount, season.products[lot.product].weekly_loss)
+                let lot = FoodLot::of(season, 0, lot);
+                most_given(&[lot], first, &of_crop)
             })
             .sum();
-        let whole = sum(first, last);
         let most = whole - stored;
         if most <= 0.0 {
             return None;
         }
         let mut units: Vec<(CandidateId, f64)> = Vec::new();
-        for &(c, weeks, amount, weekly_loss) in lots {
-            let given = given(weeks, amount, weekly_loss);
+        for lots in lots.chunk_by(|a, b| (a.candidate, a.crop) == (b.candidate, b.crop)) {
+            let given = most_given(lots, first, &of_crop);
             if given <= 0.0 {
                 continue;
             }
+            let c = lots[0].candidate;
             match units.last_mut() {
                 Some((before, sum)) if *before == c => *sum += given,
                 _ => units.push((c, given)),
@@ -161,5 +199,59 @@ impl Gives {
                 .map(|&(c, units)| (c, scale.units * scale.coefficient(units)))
                 .collect(),
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{FoodLot, most_given};
+    use petgraph::algo::dinics;
+    use petgraph::graph::Graph;
+    use proptest::prelude::*;
+
+    /// A lot of whole units that loses nothing.
+    fn lot(from: usize, until: usize, amount: u32) -> FoodLot {
+        FoodLot {
+            candidate: 0,
+            crop: 0,
+            from,
+            fresh_until: until,
+            until,
+            amount: f64::from(amount),
+            weekly_loss: 0.0,
+        }
+    }
+
+    proptest! {
+        // Against the greatest flow from lots to weeks, found by petgraph.
+        #[test]
+        fn what_lots_give_is_the_greatest_flow(
+            first in 0usize..4,
+            most in prop::collection::vec(0u32..8, 1..8),
+            mut lots in prop::collection::vec((0usize..10, 0usize..5, 0u32..20), 0..6),
+        ) {
+            lots.sort_by_key(|&(from, weeks, _)| from + weeks);
+            let lots: Vec<FoodLot> = (lots.iter())
+                .map(|&(from, weeks, amount)| lot(from, from + weeks, amount))
+                .collect();
+            let mut graph: Graph<(), u32> = Graph::new();
+            let (source, sink) = (graph.add_node(()), graph.add_node(()));
+            let weeks: Vec<_> = (first..).zip(&most).map(|(week, &most)| {
+                let node = graph.add_node(());
+                graph.add_edge(node, sink, most);
+                (week, node)
+            }).collect();
+            for lot in &lots {
+                let node = graph.add_node(());
+                graph.add_edge(source, node, lot.amount as u32);
+                let open = |(week, _): &&(usize, _)| (lot.from..=lot.until).contains(week);
+                for &(_, to) in weeks.iter().filter(open) {
+                    graph.add_edge(node, to, lot.amount as u32);
+                }
+            }
+            let (flow, _) = dinics(&graph, source, sink);
+            let asked: Vec<f64> = most.iter().map(|&m| f64::from(m)).collect();
+            prop_assert_eq!(most_given(&lots, first, &asked), f64::from(flow));
+        }
     }
 }
