@@ -199,7 +199,7 @@ fn a_damaged_certificate_is_caught() {
         "no food \"moon carrots\"",
     );
     damaged("fingerprint: ", "fingerprint: 0", 5, "another scenario");
-    damaged("format: 2", "format: 7", 2, "form 7");
+    damaged("format: 3", "format: 7", 2, "form 7");
     damaged("bound:", "bund:", 2, "not a certificate");
     let (code, said) = verified("none.yaml");
     assert!(code == 2 && said.contains("none.yaml"), "{said}");

@@ -8,8 +8,8 @@ use crate::units::Week;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
-/// Form of the file; another number means other fields.
-pub const FORMAT: u32 = 2;
+/// Form of the file; another number means other fields, or other rows for the same ones.
+pub const FORMAT: u32 = 3;
 /// Largest number of YAML nodes that is read: the prices of a thousand foods over two years are fewer
 /// (estimate).
 const MAX_NODES: usize = 1_000_000;
@@ -301,6 +301,14 @@ impl Certificate {
             let place = usize::try_from(place).ok().filter(|&w| w < season.weeks);
             place.ok_or_else(|| format!("{week} is not a week of the scenario"))
         };
+        let span = |name: &str, of: Of, first: Week, last: Week| -> Result<Span, String> {
+            Ok(Span {
+                food: food(name)?,
+                floor: of == Of::Short,
+                first: week(first)?,
+                last: week(last)?,
+            })
+        };
         let bed = |name: &str| {
             let place = season.beds.iter().position(|b| b.name == name);
             place.ok_or_else(|| format!("the scenario has no bed {name:?}"))
@@ -342,12 +350,7 @@ impl Certificate {
         }
         for row in &self.rounding {
             list.rounding.push(RoundingPrice {
-                span: Span {
-                    food: food(&row.food)?,
-                    floor: row.of == Of::Short,
-                    first: week(row.first)?,
-                    last: week(row.last)?,
-                },
+                span: span(&row.food, row.of, row.first, row.last)?,
                 divisor: row.divisor,
                 price: row.price,
             });
@@ -361,12 +364,7 @@ impl Certificate {
                 })
             });
             list.under_covers.push(CoverPrice {
-                span: Span {
-                    food: food(&row.food)?,
-                    floor: row.of == Of::Short,
-                    first: week(row.first)?,
-                    last: week(row.last)?,
-                },
+                span: span(&row.food, row.of, row.first, row.last)?,
                 lyings: lies.collect::<Result<_, String>>()?,
                 price: row.price,
             });

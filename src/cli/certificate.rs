@@ -34,6 +34,12 @@ pub fn write(
 pub fn listed(season: &Season, prices: &Prices) -> PriceList {
     let rows = VarietyRows::of(season).rows;
     let rounding = prices.roundings.iter().zip(&prices.rounding);
+    let span = |food, side, first, last| Span {
+        food,
+        floor: side == Side::Floor,
+        first,
+        last,
+    };
     PriceList {
         food: prices.food.clone(),
         variety: (rows.into_iter().zip(&prices.variety))
@@ -46,24 +52,14 @@ pub fn listed(season: &Season, prices: &Prices) -> PriceList {
         always: prices.always.clone(),
         rounding: rounding
             .map(|(row, &price)| RoundingPrice {
-                span: Span {
-                    food: row.food,
-                    floor: row.side == Side::Floor,
-                    first: row.first,
-                    last: row.last,
-                },
+                span: span(row.food, row.side, row.first, row.last),
                 divisor: row.divisor,
                 price,
             })
             .collect(),
         under_covers: (prices.cover_rows.iter().zip(&prices.cover_row_price))
             .map(|(row, &price)| CoverPrice {
-                span: Span {
-                    food: row.food,
-                    floor: row.side == Side::Floor,
-                    first: row.first,
-                    last: row.last,
-                },
+                span: span(row.food, row.side, row.first, row.last),
                 lyings: (row.lyings.iter())
                     .map(|lying| Lying {
                         bed: lying.bed,

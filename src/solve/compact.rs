@@ -77,8 +77,13 @@ impl Compact {
     }
 }
 
-/// Builds and solves the relaxation; `None` where the interior-point method fails.
-pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Relaxed> {
+/// Builds and solves the relaxation; `None` where the interior-point method fails or is told not to go on.
+pub fn relax(
+    context: &Context,
+    compact: &Compact,
+    accuracy: f64,
+    go_on: &dyn Fn() -> bool,
+) -> Option<Relaxed> {
     let Compact {
         named,
         roundings,
@@ -98,7 +103,7 @@ pub fn relax(context: &Context, compact: &Compact, accuracy: f64) -> Option<Rela
         build.lies(bed, week);
     }
     build.add_breaks(breaks);
-    let point = build.lp.solve(accuracy)?;
+    let point = build.lp.solve_while(accuracy, go_on)?;
     let mut prices = Prices::zero(season, &context.variety);
     build.table.read_prices(context, &point, &mut prices);
     for (&(k, week), &row) in &build.cover_rows {

@@ -50,7 +50,7 @@ pub enum Round {
     More,
     /// Bound and relaxation are close: rounding rows are what is left.
     Close,
-    /// Nothing is left to add, or the relaxation failed.
+    /// Nothing is left to add, or the relaxation failed or was cut short.
     Done,
 }
 
@@ -138,7 +138,7 @@ impl Lowering {
                 break;
             }
             let start = self.effort;
-            let brought = self.round(context, Rows::All);
+            let brought = self.round(context, Rows::All, &go_on);
             self.history.push(self.bound);
             last = self.effort - start;
             self.last_effort = last;
@@ -165,13 +165,13 @@ impl Lowering {
         ago.is_some_and(|n| self.history[n] - self.bound < SLOWLY * self.bound.abs())
     }
 
-    /// One round of the relaxation.
-    pub fn round(&mut self, context: &Context, rows: Rows) -> Round {
+    /// One round of the relaxation; none where it is told not to go on.
+    pub fn round(&mut self, context: &Context, rows: Rows, go_on: &dyn Fn() -> bool) -> Round {
         // Asked of a relaxation: little while many plantings are still to be named.
         const ROUGH: f64 = 1e-3;
         const FINE: f64 = 1e-4;
         let accuracy = if self.near { FINE } else { ROUGH };
-        let Some(relaxed) = relax(context, &self.compact, accuracy) else {
+        let Some(relaxed) = relax(context, &self.compact, accuracy, go_on) else {
             return Round::Done;
         };
         self.effort += relaxed.effort;

@@ -323,7 +323,9 @@ impl Search<'_, '_> {
         if !self.go_on() {
             return Round::Done;
         }
-        let brought = lowering.round(self.context, Rows::Covers);
+        let (options, watch, work) = (self.options, self.watch, self.work);
+        let go_on = || cut_short(options, watch, work).is_none();
+        let brought = lowering.round(self.context, Rows::Covers, &go_on);
         self.take_bound(lowering);
         let met = f64::from_bits(met.load(Ordering::Relaxed));
         self.watch

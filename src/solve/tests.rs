@@ -134,7 +134,7 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
         let found = Separator::of(&context).find(&context, &relaxed);
         roundings += found.len();
         compact.roundings = Arc::new(found);
-        let rounded = relax(&context, &compact, 1e-7).unwrap();
+        let rounded = relax(&context, &compact, 1e-7, &|| true).unwrap();
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut all = vec![
             Prices::zero(&season, &context.variety),
@@ -170,7 +170,7 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
 fn relaxed(context: &Context) -> (Compact, Relaxed) {
     let all: Vec<usize> = (0..context.season.candidates.len()).collect();
     let compact = Compact::of(context, [&all]);
-    let relaxed = relax(context, &compact, 1e-7).unwrap();
+    let relaxed = relax(context, &compact, 1e-7, &|| true).unwrap();
     (compact, relaxed)
 }
 

@@ -63,8 +63,9 @@ const LONGER: f64 = 0.1;
 const SPREAD: f64 = 10.0;
 const WORTH_IT: f64 = 0.1;
 
-/// Solves to a relative accuracy of value and rows; `None` where the method stays far from it.
-pub fn minimise(problem: &Problem, accuracy: f64) -> Option<Point> {
+/// Solves to a relative accuracy of value and rows; `None` where the method stays far from it or is told, before a step,
+/// not to go on.
+pub fn minimise(problem: &Problem, accuracy: f64, go_on: &dyn Fn() -> bool) -> Option<Point> {
     const MOST_STEPS: usize = 100;
     const PATIENCE: usize = 15; // steps without gain
     /// Accuracy with which the result is still of use, as a multiple of the one asked.
@@ -89,6 +90,9 @@ pub fn minimise(problem: &Problem, accuracy: f64) -> Option<Point> {
         }
         if off <= 1.0 || stuck > PATIENCE {
             break;
+        }
+        if !go_on() {
+            return None;
         }
         step(problem, &mut normal, &mut state, &residuals);
         factors += 1;

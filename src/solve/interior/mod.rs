@@ -63,6 +63,11 @@ impl Lp {
 
     /// Solves to a relative accuracy; `None` where the method fails.
     pub fn solve(&self, accuracy: f64) -> Option<Point> {
+        self.solve_while(accuracy, &|| true)
+    }
+
+    /// The same; `None` as well where it is told before one of its steps not to go on.
+    pub fn solve_while(&self, accuracy: f64, go_on: &dyn Fn() -> bool) -> Option<Point> {
         let (columns, rows) = (self.cost.len(), self.rows.len());
         if columns == 0 {
             // Nothing to decide: bare ground before any harvest.
@@ -97,7 +102,7 @@ impl Lp {
             starts,
             entries,
         };
-        let found = minimise(&problem, accuracy)?;
+        let found = minimise(&problem, accuracy, go_on)?;
         Some(Point {
             x: found
                 .x
@@ -187,6 +192,10 @@ mod tests {
         lp.term(rows[1], y, 2.0);
         lp.term(rows[2], x, 3.0);
         lp.term(rows[2], y, 2.0);
+        // Cut short after three steps: no point.
+        let steps = std::cell::Cell::new(0);
+        let three = || steps.replace(steps.get() + 1) < 3;
+        assert!(lp.solve_while(1e-9, &three).is_none() && steps.get() == 4);
         let point = lp.solve(1e-9).unwrap();
         assert!((point.value + 36.0).abs() < 1e-6);
         assert!((point.prices[1] - 1.5).abs() < 1e-6);
