@@ -37,8 +37,9 @@ const MOVE_EFFORT: u64 = 60_000;
 /// Rounds that begin from the same draft, since where a short one ends is much a matter of luck; the others
 /// begin from the best plan.
 const AFRESH: u64 = 2;
-/// Rounds after which a plan is fair, and after which it is about as good as annealing makes it.
+/// Rounds after which a plan is fair.
 pub const FAIR: usize = 3;
+/// Rounds after which it is about as good as annealing makes it.
 pub const GOOD: usize = 7;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
 const COLDEST: f64 = 0.005;
@@ -137,7 +138,7 @@ impl<'s, 'a> Search<'s, 'a> {
 
     /// Moves of a round that ends before a limit cuts it short, for only its cold end finds better plans: so many
     /// as are asked for, or all that are left where that is not half as many again.
-    fn fitted(&self, moves: u64, speed: Option<f64>) -> u64 {
+    fn fitted(&mut self, moves: u64, speed: Option<f64>) -> u64 {
         /// Time that the end of the search takes besides, share of what is left.
         const SPARE: f64 = 0.04;
         let by_work = self
@@ -148,7 +149,10 @@ impl<'s, 'a> Search<'s, 'a> {
             ((limit - self.watch.seconds()).max(0.0) * (1.0 - SPARE) * speed) as u64
         });
         match by_work.into_iter().chain(by_time).min() {
-            Some(left) if left < moves + moves / 2 => left,
+            Some(left) if left < moves + moves / 2 => {
+                self.out_of_time |= left < moves && by_time == Some(left);
+                left
+            }
             _ => moves,
         }
     }

@@ -87,6 +87,7 @@ fn search(
         best: None,
         exact: None,
         cut: None,
+        out_of_time: false,
         begun: false,
         mending,
         shown: AtomicU64::new(f64::NEG_INFINITY.to_bits()),
@@ -138,6 +139,8 @@ pub struct Search<'s, 'a> {
     pub exact: Option<super::exact::Better>,
     /// Why the search was cut short.
     pub cut: Option<Status>,
+    /// Whether a round was made shorter to end before the limit of time.
+    pub out_of_time: bool,
     /// Whether a plan to begin from was given.
     pub begun: bool,
     /// Whether the plan given is to be improved even where it is within the gap.
@@ -389,6 +392,7 @@ impl Search<'_, '_> {
         } else {
             self.cut
                 .or_else(|| cut_short(self.options, self.watch, self.work))
+                .or(self.out_of_time.then_some(Status::TimeLimit))
                 .unwrap_or(Status::WorkLimit)
         };
         let (bound, work, seconds) = (self.bound, self.work, self.watch.seconds());
