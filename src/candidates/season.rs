@@ -392,6 +392,13 @@ impl Season {
     }
 }
 
+impl FoodNeed {
+    /// Most that one crop may supply of the food in a week, in its unit.
+    pub fn most_of_one_crop(&self, week: usize) -> f64 {
+        self.single_crop_share * self.wish[week]
+    }
+}
+
 impl Lot {
     /// Units used per unit eaten in week `week`, given the product's weekly loss.
     pub fn used_per_unit(&self, week: usize, weekly_loss: f64) -> f64 {

@@ -64,7 +64,7 @@ fn add_variety(sketch: &mut Sketch) {
     }
     for ((food, crop, week), terms) in by_crop {
         let need = &season.foods[food];
-        let most = need.single_crop_share * need.wish[week];
+        let most = need.most_of_one_crop(week);
         let week_name = sketch.week(week);
         sketch.at_most(
             &VARIETY,

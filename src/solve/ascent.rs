@@ -118,7 +118,7 @@ fn excess(context: &Context, prices: &Prices, paths: &[Path]) -> Vec<f64> {
         }
         for (row, &(f, _)) in context.variety.rows.iter().enumerate() {
             let food = &season.foods[f];
-            slope.variety[row][week] = food.single_crop_share * food.wish[week];
+            slope.variety[row][week] = food.most_of_one_crop(week);
         }
         slope.work[week] = season.minutes_per_week.unwrap_or(0.0);
         for (k, cover) in season.covers.iter().enumerate() {

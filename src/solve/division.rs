@@ -283,6 +283,6 @@ impl Eaten<'_> {
 
     /// The same by variety row.
     pub(super) fn room_of_crop(&self, need: &FoodNeed, row: usize, week: usize) -> f64 {
-        need.single_crop_share * need.wish[week] - self.by_crop[row][week]
+        need.most_of_one_crop(week) - self.by_crop[row][week]
     }
 }

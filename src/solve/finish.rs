@@ -140,7 +140,7 @@ fn settle(context: &Context, draft: &Draft, draws: &[(u32, usize, f64)]) -> (Dra
             None => f64::INFINITY,
             Some(key) => {
                 let food = &season.foods[context.variety.rows[key / weeks].0];
-                food.single_crop_share * food.wish[key % weeks]
+                food.most_of_one_crop(key % weeks)
             }
         },
     );

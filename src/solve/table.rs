@@ -139,7 +139,7 @@ impl Table {
         lp.term(eat, draw, -1.0);
         if let Some(v) = context.variety.of_product[product] {
             let food = &season.foods[item.food];
-            let cap = food.single_crop_share * food.wish[week];
+            let cap = food.most_of_one_crop(week);
             let limit = *self
                 .variety
                 .entry((v, week))

@@ -143,7 +143,7 @@ impl Wants {
             let of = &mut self.foods[f];
             let used = supply.by_crop[row].iter();
             for (week, (used, known)) in used.zip(&mut self.crop_left[row]).enumerate() {
-                let left = (food.single_crop_share * food.wish[week] - used).max(0.0);
+                let left = (food.most_of_one_crop(week) - used).max(0.0);
                 if left != *known {
                     *known = left;
                     of.changed = self.looks;

@@ -62,10 +62,7 @@ pub struct Gives {
 pub struct FoodLot {
     pub candidate: CandidateId,
     pub crop: CropId,
-    pub from: usize,
-    pub fresh_until: usize,
-    pub until: usize,
-    pub amount: f64,
+    pub lot: Lot,
     pub weekly_loss: f64,
 }
 
@@ -75,10 +72,7 @@ impl FoodLot {
         FoodLot {
             candidate,
             crop: product.crop,
-            from: lot.from,
-            fresh_until: lot.fresh_until,
-            until: lot.until,
-            amount: lot.amount,
+            lot: *lot,
             weekly_loss: product.weekly_loss,
         }
     }
@@ -92,22 +86,22 @@ pub fn food_lots(season: &Season, food: FoodId) -> Vec<FoodLot> {
         let there = candidate.lots.iter().filter(of_food);
         lots.extend(there.map(|lot| FoodLot::of(season, c, lot)));
     }
-    lots.sort_by_key(|lot| (lot.candidate, lot.crop, lot.until));
+    lots.sort_by_key(|lot| (lot.candidate, lot.crop, lot.lot.until));
     lots
 }
 
 /// Most that some lots of one crop can give, which ascend by their last week, where so much of it is eaten at most in
 /// each week from `first` on: what goes off first is eaten first.
 fn most_given(lots: &[FoodLot], first: usize, most: &[f64]) -> f64 {
-    let left_of = |lot: &FoodLot| -> f64 {
-        let kept = lot.from.max(first).saturating_sub(lot.fresh_until);
-        lot.amount * (1.0 - lot.weekly_loss).powi(kept as i32)
+    let left_of = |of: &FoodLot| -> f64 {
+        let kept = of.lot.from.max(first).saturating_sub(of.lot.fresh_until);
+        of.lot.amount * (1.0 - of.weekly_loss).powi(kept as i32)
     };
     let mut left: Vec<f64> = lots.iter().map(left_of).collect();
     let mut given = 0.0;
     for (week, &most) in (first..).zip(most) {
         let mut room = most;
-        for (left, lot) in left.iter_mut().zip(lots) {
+        for (left, FoodLot { lot, .. }) in left.iter_mut().zip(lots) {
             if (lot.from..=lot.until).contains(&week) {
                 let eaten = left.min(room);
                 *left -= eaten;
@@ -139,7 +133,7 @@ impl Gives {
         }
         let whole: f64 = (first..=last).map(asked).sum();
         let of_crop: Vec<f64> = (first..=last)
-            .map(|w| asked(w).min(need.single_crop_share * need.wish[w]))
+            .map(|w| asked(w).min(need.most_of_one_crop(w)))
             .collect();
         let stored: f64 = season
             .in_store
@@ -205,6 +199,7 @@ impl Gives {
 #[cfg(test)]
 mod tests {
     use super::{FoodLot, most_given};
+    use crate::candidates::Lot;
     use petgraph::algo::dinics;
     use petgraph::graph::Graph;
     use proptest::prelude::*;
@@ -214,10 +209,13 @@ mod tests {
         FoodLot {
             candidate: 0,
             crop: 0,
-            from,
-            fresh_until: until,
-            until,
-            amount: f64::from(amount),
+            lot: Lot {
+                product: 0,
+                from,
+                fresh_until: until,
+                until,
+                amount: f64::from(amount),
+            },
             weekly_loss: 0.0,
         }
     }
@@ -241,7 +239,7 @@ mod tests {
                 graph.add_edge(node, sink, most);
                 (week, node)
             }).collect();
-            for lot in &lots {
+            for FoodLot { lot, .. } in &lots {
                 let node = graph.add_node(());
                 graph.add_edge(source, node, lot.amount as u32);
                 let open = |(week, _): &&(usize, _)| (lot.from..=lot.until).contains(week);
