@@ -1,8 +1,11 @@
 //! Textbook farm programmes, built as our own programmes and solved through our own layer, to
 //! their published optima. Data and sources: tests/data/or_models.yaml.
 
+#[path = "support/linear.rs"]
+mod linear;
+
 use bedweek::programme::{ColumnId, Goal, Programme, Sense, Terms};
-use bedweek::solve::linear::{Ended, Limits, Solved, solve};
+use linear::{Ended, Limits, Solved, solve};
 use serde::Deserialize;
 
 const FREE: (f64, f64) = (0.0, f64::INFINITY);

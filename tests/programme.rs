@@ -3,15 +3,18 @@
 #[path = "support/season.rs"]
 mod season;
 
+#[path = "support/linear.rs"]
+mod linear;
+
 use bedweek::candidates::*;
 use bedweek::programme::{
     Check, Drawn, Form, Placing, RULES, Split, build, check, lay_out, point, split, write_lp,
     write_mps,
 };
 use bedweek::solve::exact::{ExactLimits, exact};
-use bedweek::solve::linear::{Ended, Limits, solve};
 use bedweek::solve::{Draw, Options, Progress, Watch, solve as plan};
 use bedweek::units::Week;
+use linear::{Ended, Limits, solve};
 use season::{SeasonOptions, random_season};
 use std::collections::BTreeSet;
 

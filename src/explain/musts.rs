@@ -25,7 +25,7 @@ pub type Asked = Vec<Vec<bool>>;
 pub enum Proof {
     /// By the bound at prices, in our own arithmetic.
     Prices,
-    /// By the exact search, which rests on microlp's relaxations.
+    /// By the exact search, at prices of its nodes.
     Exact,
 }
 

@@ -2,7 +2,9 @@
 //! docs/method/programme.md went.
 
 use super::model::{ColumnId, Goal, Programme, Rule, Sense, Terms};
-use crate::candidates::{CandidateId, FamilyUse, GroupId, ProductId, Rotation, Season, StripGroup};
+use crate::candidates::{
+    CandidateId, FamilyUse, GroupId, Lot, ProductId, Rotation, Season, StripGroup,
+};
 use crate::domain::{BedId, CoverId, FamilyId, FoodId};
 use std::collections::BTreeMap;
 
@@ -43,6 +45,18 @@ pub struct LotClass {
     pub from: usize,
     pub fresh_until: usize,
     pub until: usize,
+}
+
+impl LotClass {
+    /// The class of a lot.
+    pub fn of(lot: &Lot) -> LotClass {
+        LotClass {
+            product: lot.product,
+            from: lot.from,
+            fresh_until: lot.fresh_until,
+            until: lot.until,
+        }
+    }
 }
 
 /// Where the variables are.

@@ -21,11 +21,11 @@ pub fn add(sketch: &mut Sketch) {
     let season = sketch.season;
     let mut classes: BTreeMap<LotClass, (f64, Terms)> = BTreeMap::new();
     for lot in &season.in_store {
-        classes.entry(class_of(lot)).or_default().0 += lot.amount;
+        classes.entry(LotClass::of(lot)).or_default().0 += lot.amount;
     }
     for (&(_, candidate), &column) in &sketch.layout.strips {
         for lot in &season.candidates[candidate].lots {
-            let grown = &mut classes.entry(class_of(lot)).or_default().1;
+            let grown = &mut classes.entry(LotClass::of(lot)).or_default().1;
             grown.push((column, lot.amount));
         }
     }
@@ -44,15 +44,6 @@ pub fn add(sketch: &mut Sketch) {
         sketch
             .programme
             .row(Some(&SUPPLY), &parts[1..], drawn, Sense::Equal, 0.0);
-    }
-}
-
-fn class_of(lot: &Lot) -> LotClass {
-    LotClass {
-        product: lot.product,
-        from: lot.from,
-        fresh_until: lot.fresh_until,
-        until: lot.until,
     }
 }
 

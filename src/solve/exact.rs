@@ -4,8 +4,10 @@
 //! over like beds first), and a whole solution counts only once it is split into strip-years.
 //! For seasons in which a first search has left few candidates open.
 
-use super::linear::NoPoint;
-use super::tree::{Alike, Branchable, Search};
+use super::branch::{Alike, Branchable};
+use super::root::Root;
+use super::tidy::lower_bounds;
+use super::tree::Search;
 use super::{Draw, Watch};
 use crate::candidates::{CandidateId, CoverState, Season};
 use crate::programme::{ColumnId, Form, Layout, Programme, Sense, Terms, lay_out};
@@ -80,24 +82,34 @@ pub fn exact(
             relaxations: 0,
         };
     }
+    lower_bounds(&mut programme);
     let branchable = add_totals(&mut programme, &layout, season);
     let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(LEAST_WORTH);
-    let mut search = Search::new(season, &layout, branchable, cutoff, limits, watch);
-    // Nothing better below the root, the root within the gap asked for, or a search of the tree.
-    let at_root = match search.root(&mut programme) {
-        Ok(root) if root.objective() <= search.cutoff => false,
-        Ok(root) => search.enough(root.objective()) || search.run(&programme, root).is_err(),
-        Err(NoPoint::Infeasible) => false,
-        Err(_) => true,
+    let mut search = Search::new(
+        season,
+        &layout,
+        &mut programme,
+        branchable,
+        cutoff,
+        limits,
+        watch,
+    );
+    let ended = match search.root() {
+        Root::Node(node) => {
+            search.run(node);
+            false
+        }
+        Root::Nothing => false,
+        Root::Ended => true,
     };
     let open = search.open_bound();
     let known = search.cutoff;
+    let below = open.max(search.dropped).max(known);
     Exact {
-        finished: !at_root && open == f64::NEG_INFINITY,
-        bound: match at_root {
-            // Ended at the root, or in a relaxation that the clock cut or that failed: what was solved before stands.
+        finished: !ended && open == f64::NEG_INFINITY,
+        bound: match ended {
             true => search.root_bound.max(known),
-            false => open.max(search.dropped).max(known),
+            false => below.min(search.root_bound.max(known)),
         },
         unsplit: search.dropped > known,
         relaxations: search.relaxations,

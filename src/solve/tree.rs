@@ -1,110 +1,111 @@
-//! The tree of the exact search: tightening the root, choosing what to branch on. Leaves are
-//! `leaf`'s business.
+//! The tree of the exact search: what is open, what is branched on. The root is `root`'s business, leaves are `leaf`'s.
 
 use super::Watch;
+use super::branch::{Alike, Branchable, Choice, Losses};
 use super::exact::{Better, ExactLimits};
-use super::linear::{NoPoint, Relaxation};
-use super::reduce::{narrow, prices};
+use super::orbits::Orbits;
+use super::reduce::narrowed;
+use super::simplex::{Basis, End, Simplex, Until};
+use super::tidy::telling;
 use crate::candidates::Season;
-use crate::programme::{ColumnId, Cutter, Layout, Programme, Sense};
-use std::collections::BTreeSet;
+use crate::programme::{ColumnId, Layout, Programme, Row, Sense};
+use std::cmp::Ordering;
+use std::collections::{BTreeSet, BinaryHeap};
 use std::rc::Rc;
 
-/// Distance from a whole number that is taken as whole: microlp's feasibility tolerance, times ten.
-const WHOLE: f64 = 1e-6;
-/// Rounds of rounding rows, and rows added in each (estimates: more gave no better bound).
-const CUT_ROUNDS: usize = 8;
-const CUTS_A_ROUND: usize = 250;
-/// Rounds of rounding and narrowing, and the share of whole columns that a round must fix for
-/// another one to follow (estimates).
-const ROOT_ROUNDS: usize = 6;
-const LEAST_FIXED: f64 = 0.03;
-/// Rounding goes on while it gains this share of the bound a round (estimate).
-const LEAST_CUT_GAIN: f64 = 1e-4;
-/// Columns tried at a node before one is branched on (estimate).
-const TRIED: usize = 8;
-/// Trials of a column and direction after which its mean is believed (estimate).
-const RELIABLE: u32 = 3;
+/// Distance from a whole number that is taken as whole: a thousand times what the simplex method leaves.
+pub(super) const WHOLE: f64 = 1e-6;
 
-/// A column to branch on.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Branchable {
-    pub column: ColumnId,
-    /// Only when none of the others is left.
-    pub late: bool,
-    pub alike: Alike,
-}
+/// Bounds of columns: lower, upper.
+pub(super) type Bounds = (ColumnId, f64, f64);
 
-/// Columns that are expected to behave alike when branched on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Alike {
-    /// All strips of a crop; those begun in one week; a candidate's; those in one bed.
-    Crop(usize),
-    Begun(usize),
-    Candidate(usize),
-    Strips(usize),
-    /// A cover on a bed.
-    Cover(usize, usize),
-}
+/// Bounds narrowed on the way to a node; branches share their beginnings.
+pub(super) type Chain = Option<Rc<Narrowed>>;
 
-/// Losses of objective per unit a column was moved.
-#[derive(Clone, Copy, Default)]
-struct Losses {
-    sum: f64,
-    count: u32,
-}
-
-/// A subproblem: the parent with one column fixed.
-pub(super) struct Open {
-    pub parent: Rc<Relaxation>,
-    pub column: ColumnId,
-    pub value: f64,
-    /// From this value to the next one away from the parent's; 0: there is none. The bound
-    /// falls with each step, for the relaxation is concave in the column.
-    pub step: f64,
-    pub bound: f64,
-    /// Solved already when the column was tried.
-    pub solved: Option<Rc<Relaxation>>,
-    pub above: Chain,
-}
-
-/// Columns fixed so far; branches share their beginnings.
-pub(super) type Chain = Option<Rc<Fixed>>;
-
-pub(super) struct Fixed {
-    column: ColumnId,
+pub(super) struct Narrowed {
+    columns: Vec<Bounds>,
     above: Chain,
 }
 
-pub(super) fn is_fixed(chain: &Chain, column: ColumnId) -> bool {
-    let mut at = chain;
-    while let Some(fixed) = at {
-        if fixed.column == column {
-            return true;
-        }
-        at = &fixed.above;
+/// A solved node.
+pub(super) struct Node {
+    pub point: Vec<f64>,
+    /// No point below it is worth more.
+    pub bound: f64,
+    basis: Rc<Basis>,
+    pub narrowed: Chain,
+    depth: u32,
+}
+
+impl Node {
+    pub fn value(&self, column: ColumnId) -> f64 {
+        self.point[column]
     }
-    false
+}
+
+/// A node that is not solved yet.
+pub(super) struct Open {
+    bound: f64,
+    depth: u32,
+    /// In the order of their making.
+    number: u64,
+    basis: Rc<Basis>,
+    narrowed: Chain,
+    /// The column that was branched on, how far it is moved at least, and whether up.
+    branched: Option<(ColumnId, f64, bool)>,
+}
+
+impl PartialEq for Open {
+    fn eq(&self, other: &Open) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Open {}
+
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Open) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Open {
+    /// The greatest is taken next: by bound, then the deeper, then the later.
+    fn cmp(&self, other: &Open) -> Ordering {
+        (self.bound.total_cmp(&other.bound))
+            .then(self.depth.cmp(&other.depth))
+            .then(self.number.cmp(&other.number))
+    }
 }
 
 /// The search and what it has found.
 pub(super) struct Search<'a> {
     pub season: &'a Season,
     pub layout: &'a Layout,
-    branchable: Vec<Branchable>,
+    pub programme: &'a mut Programme,
+    pub simplex: Simplex,
+    pub branchable: Vec<Branchable>,
+    pub orbits: Orbits,
     /// For each kind of [`Alike`] in use.
-    losses: Vec<[Losses; 2]>,
+    pub losses: Vec<[Losses; 2]>,
+    /// For each column.
+    pub own_losses: Vec<[Losses; 2]>,
     /// For each column, the place of its kind in `losses`.
-    alike: Vec<usize>,
-    pub open: Vec<Open>,
+    pub alike: Vec<usize>,
+    open: BinaryHeap<Open>,
+    made: u64,
+    /// Columns whose bounds in the simplex are not those of the programme.
+    changed: Vec<ColumnId>,
     limits: ExactLimits,
     watch: &'a dyn Watch,
-    /// Subproblems worth no more than this are dropped.
+    /// Nodes worth no more than this are dropped.
     pub cutoff: f64,
     pub best: Option<Better>,
-    /// The lowest worth of a relaxation of the whole programme so far.
+    /// The lowest bound of the whole programme so far.
     pub root_bound: f64,
-    /// Best bound of solutions by beds dropped for want of strip-years.
+    /// The bound at the root in the end, and what one unit more of each column was worth then.
+    pub root_prices: (f64, Vec<f64>),
+    /// Best bound of nodes dropped: no strip-years were found for them, or no point.
     pub dropped: f64,
     pub relaxations: u64,
 }
@@ -113,23 +114,36 @@ impl<'a> Search<'a> {
     pub fn new(
         season: &'a Season,
         layout: &'a Layout,
+        programme: &'a mut Programme,
         branchable: Vec<Branchable>,
         cutoff: f64,
         limits: ExactLimits,
         watch: &'a dyn Watch,
     ) -> Search<'a> {
+        let kinds: BTreeSet<Alike> = branchable.iter().map(|it| it.alike).collect();
+        let mut alike = vec![usize::MAX; programme.columns.len()];
+        for it in &branchable {
+            alike[it.column] = kinds.range(..it.alike).count();
+        }
         Search {
+            orbits: Orbits::of(season, layout, programme),
             season,
             layout,
+            own_losses: vec![[Losses::default(); 2]; alike.len()],
+            simplex: Simplex::new(programme, &telling(programme)),
+            programme,
             branchable,
-            losses: Vec::new(),
-            alike: Vec::new(),
-            open: Vec::new(),
+            losses: vec![[Losses::default(); 2]; kinds.len()],
+            alike,
+            open: BinaryHeap::new(),
+            made: 0,
+            changed: Vec::new(),
             limits,
             watch,
             cutoff,
             best: None,
             root_bound: f64::INFINITY,
+            root_prices: (f64::INFINITY, Vec::new()),
             dropped: f64::NEG_INFINITY,
             relaxations: 0,
         }
@@ -137,14 +151,9 @@ impl<'a> Search<'a> {
 
     /// Best bound of what is still open.
     pub fn open_bound(&self) -> f64 {
-        let bounds = self.open.iter().map(|open| open.bound);
-        bounds.fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// Seconds left until the clock stops the search.
-    fn left(&self) -> Option<f64> {
-        let until = self.limits.until?;
-        Some((until - self.watch.seconds()).max(0.0))
+        self.open
+            .peek()
+            .map_or(f64::NEG_INFINITY, |open| open.bound)
     }
 
     /// Whether the best plan is within the gap asked for, if none is worth more than `bound`.
@@ -153,241 +162,251 @@ impl<'a> Search<'a> {
         bound - self.cutoff <= self.limits.gap * bound.abs()
     }
 
-    fn must_stop(&self) -> bool {
-        self.watch.interrupted()
-            || self.limits.until.is_some_and(|t| self.watch.seconds() >= t)
-            || self
-                .limits
-                .relaxations
-                .is_some_and(|n| self.relaxations >= n)
+    pub fn must_stop(&self) -> bool {
+        self.out_of_time() || (self.limits.relaxations).is_some_and(|most| self.relaxations >= most)
     }
 
-    /// The relaxation of the whole programme, its worth noted as a bound.
-    fn relaxed(&mut self, programme: &Programme) -> Result<Relaxation, NoPoint> {
-        let solved = Relaxation::new(programme, self.left())?;
-        self.root_bound = self.root_bound.min(solved.objective());
-        Ok(solved)
+    fn out_of_time(&self) -> bool {
+        self.watch.interrupted() || self.limits.until.is_some_and(|t| self.watch.seconds() >= t)
     }
 
-    /// Solves the relaxation and tightens it: rounding rows, and columns narrowed to what a
-    /// better plan may use; both stay in the programme.
-    pub fn root(&mut self, programme: &mut Programme) -> Result<Relaxation, NoPoint> {
-        let rows = programme.rows.len();
-        let mut solved = self.relaxed(programme)?;
-        for _ in 0..ROOT_ROUNDS {
-            solved = self.round_off(programme, solved)?;
-            // Rounding rows that do not bind any more only make the search slower.
-            let point = solved.point();
-            let mut number = 0;
-            programme.rows.retain(|row| {
-                number += 1;
-                let left: f64 = row.terms.iter().map(|&(c, a)| a * point[c]).sum();
-                number <= rows || left - row.rhs < WHOLE * row.rhs.abs().max(1.0)
-            });
-            if self.must_stop() || self.enough(solved.objective()) {
-                break;
-            }
-            let Some(prices) = prices(programme) else {
-                break;
-            };
-            let open = |p: &Programme| {
-                p.columns
-                    .iter()
-                    .filter(|c| c.integer && c.lower < c.upper)
-                    .count()
-            };
-            let before = open(programme);
-            let fixed = narrow(programme, &prices, self.cutoff);
-            self.relaxations += 1;
-            solved = self.relaxed(programme)?;
-            if (fixed as f64) < LEAST_FIXED * before as f64 {
-                break;
-            }
+    /// Solves the relaxation with the bounds as they are, in so many pivots.
+    pub fn solve(&mut self, pivots: u64) -> End {
+        self.relaxations += 1;
+        let (watch, limit) = (self.watch, self.limits.until);
+        let go_on = || !watch.interrupted() && limit.is_none_or(|t| watch.seconds() < t);
+        let until = Until {
+            least: self.cutoff,
+            pivots,
+            go_on: &go_on,
+        };
+        self.simplex.solve(&until)
+    }
+
+    /// Solves it to its end, from the beginning where the basis that it stands at leads nowhere.
+    pub fn solve_surely(&mut self) -> End {
+        let end = self.solve(u64::MAX);
+        if end != End::Stuck {
+            return end;
         }
-        Ok(solved)
-    }
-
-    /// Adds rounding rows while they gain.
-    fn round_off(
-        &mut self,
-        programme: &mut Programme,
-        mut solved: Relaxation,
-    ) -> Result<Relaxation, NoPoint> {
-        let cutter = Cutter::new(self.season, self.layout);
-        for _ in 0..CUT_ROUNDS {
-            self.relaxations += 1;
-            if self.enough(solved.objective()) || self.must_stop() {
-                break;
-            }
-            let cuts = cutter.find(programme, &solved.point());
-            if cuts.is_empty() {
-                break;
-            }
-            for cut in cuts.into_iter().take(CUTS_A_ROUND) {
-                programme.row(None, &["rounding"], cut.terms, Sense::AtLeast, cut.rhs);
-            }
-            let before = solved.objective();
-            solved = self.relaxed(programme)?;
-            if before - solved.objective() < LEAST_CUT_GAIN * before.abs() {
-                break;
-            }
-        }
-        Ok(solved)
+        self.simplex.begin_anew();
+        self.solve(u64::MAX)
     }
 
     /// Searches the tree below the root until it is done or a limit is met.
-    pub fn run(&mut self, programme: &Programme, root: Relaxation) -> Result<(), NoPoint> {
-        let kinds: BTreeSet<Alike> = self.branchable.iter().map(|it| it.alike).collect();
-        self.losses = vec![[Losses::default(); 2]; kinds.len()];
-        self.alike = vec![usize::MAX; programme.columns.len()];
-        for it in &self.branchable {
-            self.alike[it.column] = kinds.range(..it.alike).count();
-        }
-        self.expand(programme, &Rc::new(root), &None)?;
-        while let Some(mut next) = self.open.pop() {
-            if next.bound <= self.cutoff {
-                continue;
-            }
-            if self.must_stop() || self.enough(next.bound.max(self.open_bound())) {
-                self.open.push(next);
-                break;
-            }
-            let solved = match next.solved.take() {
-                Some(solved) => solved,
-                None => match self.fix(&next.parent, next.column, next.value)? {
-                    Some(solved) => Rc::new(solved),
-                    None => continue,
-                },
+    pub fn run(&mut self, root: Node) {
+        let mut next = self.expand(root);
+        loop {
+            let Some(open) = next.take().or_else(|| self.open.pop()) else {
+                return;
             };
-            let bound = solved.objective();
-            if bound <= self.cutoff {
+            if open.bound <= self.cutoff {
                 continue;
             }
-            let above = Some(Rc::new(Fixed {
-                column: next.column,
-                above: next.above.clone(),
-            }));
-            let further = next.value + next.step;
-            if next.step != 0.0 && within(programme, next.column, further) {
-                next.value = further;
-                next.bound = bound;
-                self.open.push(next);
+            if self.must_stop() || self.enough(open.bound.max(self.open_bound())) {
+                self.open.push(open);
+                return;
             }
-            self.expand(programme, &solved, &above)?;
-        }
-        Ok(())
-    }
-
-    /// The parent with a column fixed; `None` when nothing is left.
-    fn fix(
-        &mut self,
-        parent: &Relaxation,
-        column: ColumnId,
-        value: f64,
-    ) -> Result<Option<Relaxation>, NoPoint> {
-        self.relaxations += 1;
-        match parent.fixed(column, value) {
-            Ok(solved) => {
-                let moved = value - parent.value(column);
-                if moved.abs() > WHOLE {
-                    let losses = &mut self.losses[self.alike[column]][usize::from(moved > 0.0)];
-                    losses.sum += (parent.objective() - solved.objective()).max(0.0) / moved.abs();
-                    losses.count += 1;
+            match self.solved(&open) {
+                Ok(Some(node)) => next = self.expand(node),
+                Ok(None) => {}
+                Err(()) => {
+                    self.open.push(open);
+                    return;
                 }
-                Ok(Some(solved))
             }
-            Err(NoPoint::Infeasible) => Ok(None),
-            Err(other) => Err(other),
         }
     }
 
-    /// Opens the branches below a solved node, or takes it as a leaf.
-    fn expand(
-        &mut self,
-        programme: &Programme,
-        node: &Rc<Relaxation>,
-        above: &Chain,
-    ) -> Result<(), NoPoint> {
-        let mut fractional: Vec<(bool, ColumnId, f64)> = self
-            .branchable
-            .iter()
-            .map(|it| (it.late, it.column, node.value(it.column)))
-            .filter(|(_, _, value)| (value - value.round()).abs() > WHOLE)
-            .collect();
-        if fractional.iter().all(|f| f.0) && self.placed(programme, node) {
-            return Ok(());
-        }
-        let Some(late) = fractional.iter().map(|f| f.0).min() else {
-            self.leaf(programme, node, above);
-            return Ok(());
+    /// An open node, solved; none where nothing better is below it, an error where the limits ended it.
+    fn solved(&mut self, open: &Open) -> Result<Option<Node>, ()> {
+        self.take_bounds(&open.narrowed);
+        self.simplex.begin_from(&open.basis);
+        let end = self.solve_surely();
+        let (bound, worths) = match end {
+            End::Infeasible | End::Beaten => return Ok(None),
+            End::Stopped => return Err(()),
+            End::Optimal => self.simplex.bound(),
+            End::Stuck => {
+                self.dropped = self.dropped.max(self.simplex.bound().0.min(open.bound));
+                return Ok(None);
+            }
         };
-        fractional.retain(|f| f.0 == late);
-        let mut ranked: Vec<(f64, ColumnId, f64)> = fractional
-            .into_iter()
-            .map(|(_, column, value)| (self.promise(column, value), column, value))
-            .collect();
-        ranked.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut best: Option<(f64, Vec<Open>)> = None;
-        for (promise, column, value) in ranked.into_iter().take(TRIED) {
-            if best.is_some() && self.must_stop() {
-                break;
+        let bound = bound.min(open.bound);
+        if let Some((column, moved, up)) = open.branched {
+            self.learn(column, moved, up, open.bound - bound);
+        }
+        if bound <= self.cutoff {
+            return Ok(None);
+        }
+        let within = |column| self.simplex.bounds(column);
+        let columns = narrowed(self.programme, &within, bound, &worths, self.cutoff);
+        let mut below = open.narrowed.clone();
+        if !columns.is_empty() {
+            for &(column, lower, upper) in &columns {
+                self.simplex.set_bounds(column, lower, upper);
+                self.changed.push(column);
             }
-            if best.as_ref().is_some_and(|(score, _)| promise <= *score) && self.known(column) {
-                continue;
+            below = Some(Rc::new(Narrowed {
+                columns,
+                above: below,
+            }));
+        }
+        Ok(Some(self.node(bound, below, open.depth)))
+    }
+
+    /// Narrows the whole programme, now that a better plan is known: by what the root said.
+    pub fn narrow_root(&mut self) {
+        let (bound, worths) = &self.root_prices;
+        let within = |column: ColumnId| {
+            let whole = &self.programme.columns[column];
+            (whole.lower, whole.upper)
+        };
+        let columns = narrowed(self.programme, &within, *bound, worths, self.cutoff);
+        for (column, lower, upper) in columns {
+            let whole = &mut self.programme.columns[column];
+            (whole.lower, whole.upper) = (lower, upper);
+            self.changed.push(column);
+        }
+    }
+
+    /// The node where the simplex stands.
+    pub fn node(&self, bound: f64, narrowed: Chain, depth: u32) -> Node {
+        Node {
+            point: self.simplex.point(),
+            bound,
+            basis: Rc::new(self.simplex.basis()),
+            narrowed,
+            depth,
+        }
+    }
+
+    /// Gives the simplex the bounds of a node.
+    pub fn take_bounds(&mut self, chain: &Chain) {
+        for column in std::mem::take(&mut self.changed) {
+            let whole = &self.programme.columns[column];
+            self.simplex.set_bounds(column, whole.lower, whole.upper);
+        }
+        let mut links = Vec::new();
+        let mut at = chain;
+        while let Some(link) = at {
+            links.push(link);
+            at = &link.above;
+        }
+        for link in links.into_iter().rev() {
+            for &(column, lower, upper) in &link.columns {
+                self.simplex.set_bounds(column, lower, upper);
+                self.changed.push(column);
             }
-            let mut branches = Vec::new();
-            let mut score = 1.0;
-            for (target, step) in [(value.floor(), -1.0), (value.ceil(), 1.0)] {
-                let solved = self.fix(node, column, target)?.map(Rc::new);
-                let bound = solved.as_ref().map_or(f64::NEG_INFINITY, |s| s.objective());
-                score *= (node.objective() - bound.max(self.cutoff)).max(WHOLE);
-                if bound > self.cutoff {
-                    branches.push(Open {
-                        parent: node.clone(),
-                        column,
-                        value: target,
-                        step,
-                        bound,
-                        solved,
-                        above: above.clone(),
-                    });
+        }
+    }
+
+    /// Opens a node below another, with a column between these bounds, which are `moved` from where it stood.
+    pub fn open(&mut self, above: &Node, bounds: Bounds, bound: f64) {
+        let open = self.below(above, vec![bounds], bound, None);
+        self.open.push(open);
+    }
+
+    /// Adds a row that these columns are not so great all at once, on all beds alike, and opens the node again.
+    pub fn forbid(&mut self, node: &Node, columns: &[(ColumnId, u32)]) {
+        let most = columns.iter().map(|it| f64::from(it.1)).sum::<f64>() - 1.0;
+        let of: Vec<ColumnId> = columns.iter().map(|it| it.0).collect();
+        let rows: Vec<Row> = (self.orbits.copies(&of).into_iter())
+            .map(|mut copy| {
+                copy.sort_unstable();
+                Row {
+                    name: String::new(),
+                    rule: None,
+                    sense: Sense::AtMost,
+                    rhs: most,
+                    terms: copy.into_iter().map(|column| (column, 1.0)).collect(),
                 }
+            })
+            .collect();
+        self.take_bounds(&None);
+        self.simplex.add_rows(&rows);
+        self.made += 1;
+        self.open.push(Open {
+            bound: node.bound,
+            depth: node.depth,
+            number: self.made,
+            basis: node.basis.clone(),
+            narrowed: node.narrowed.clone(),
+            branched: None,
+        });
+    }
+
+    fn below(
+        &mut self,
+        above: &Node,
+        columns: Vec<Bounds>,
+        bound: f64,
+        branched: Option<(ColumnId, f64, bool)>,
+    ) -> Open {
+        self.made += 1;
+        Open {
+            bound: bound.min(above.bound),
+            depth: above.depth + 1,
+            number: self.made,
+            basis: above.basis.clone(),
+            narrowed: Some(Rc::new(Narrowed {
+                columns,
+                above: above.narrowed.clone(),
+            })),
+            branched,
+        }
+    }
+
+    /// Opens the branches below a solved node, whose bounds the simplex has, or takes it as a leaf. Gives the branch to
+    /// go on with: a dive ends where nothing better is below, so plans are found soon.
+    fn expand(&mut self, mut node: Node) -> Option<Open> {
+        loop {
+            let mut fractional: Vec<(bool, ColumnId, f64)> = self
+                .branchable
+                .iter()
+                .map(|it| (it.late, it.column, node.value(it.column)))
+                .filter(|(_, _, value)| (value - value.round()).abs() > WHOLE)
+                .collect();
+            if fractional.iter().all(|f| f.0) && self.placed(&node) {
+                return None;
             }
-            let fewer =
-                |best: &(f64, Vec<Open>)| (branches.len(), -score) < (best.1.len(), -best.0);
-            if best.as_ref().is_none_or(fewer) {
-                let settled = branches.len() < 2;
-                best = Some((score, branches));
-                if settled {
-                    break;
+            let Some(late) = fractional.iter().map(|f| f.0).min() else {
+                self.leaf(&node);
+                return None;
+            };
+            fractional.retain(|f| f.0 == late);
+            match self.choose(&node, fractional) {
+                Choice::Branch(column, bounds) => return Some(self.branch(&node, column, bounds)),
+                Choice::Nothing => return None,
+                Choice::Narrowed(columns) => {
+                    // One side holds nothing better: the other one is the node.
+                    let open = self.below(&node, columns, node.bound, None);
+                    match self.solved(&open) {
+                        Ok(Some(narrower)) => node = narrower,
+                        Ok(None) => return None,
+                        Err(()) => {
+                            self.open.push(open);
+                            return None;
+                        }
+                    }
                 }
             }
         }
-        let (_, mut branches) = best.expect("at least one column was tried");
-        branches.sort_by(|a, b| a.bound.total_cmp(&b.bound));
-        self.open.append(&mut branches);
-        Ok(())
     }
 
-    /// Whether a column has been tried often enough in both directions.
-    fn known(&self, column: ColumnId) -> bool {
-        self.losses[self.alike[column]]
-            .iter()
-            .all(|l| l.count >= RELIABLE)
+    /// Opens both sides of a column, and gives the better one.
+    fn branch(&mut self, node: &Node, column: ColumnId, bounds: [f64; 2]) -> Open {
+        let value = node.value(column);
+        let [down, up] = self.sides(column, value);
+        let by_down = Some((column, value - value.floor(), false));
+        let by_up = Some((column, value.ceil() - value, true));
+        let down = self.below(node, down, bounds[0], by_down);
+        let up = self.below(node, up, bounds[1], by_up);
+        let (better, other) = match down.bound >= up.bound {
+            true => (down, up),
+            false => (up, down),
+        };
+        self.open.push(other);
+        better
     }
-
-    /// How much branching on a column is expected to lower the bound: product of both sides.
-    fn promise(&self, column: ColumnId, value: f64) -> f64 {
-        let [down, up] = self.losses[self.alike[column]].map(|l| match l.count {
-            0 => 1.0,
-            count => l.sum / f64::from(count),
-        });
-        let part = value - value.floor();
-        (down * part).max(WHOLE) * (up * (1.0 - part)).max(WHOLE)
-    }
-}
-
-pub(super) fn within(programme: &Programme, column: ColumnId, value: f64) -> bool {
-    let column = &programme.columns[column];
-    (column.lower..=column.upper).contains(&value)
 }

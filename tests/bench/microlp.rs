@@ -3,9 +3,12 @@
 //! Prints how it ended, worth, bound and seconds as one line of JSON; its clock begins when the programme
 //! is built. microlp tells nothing of plans on its way, so there is no trace.
 
+#[path = "../support/linear.rs"]
+mod linear;
+
 use bedweek::programme::{self, Form};
-use bedweek::solve::linear::{Limits, NoPoint, solve};
 use bedweek::{explain, input};
+use linear::{Limits, NoPoint, solve};
 use std::path::Path;
 use std::process::ExitCode;
 use std::time::Instant;
