@@ -17,9 +17,10 @@ use std::collections::BTreeMap;
 pub const LEAST_GAIN: f64 = 5e-7;
 /// Worths smaller than this count as this when a share of them is meant, money.
 pub const LEAST_WORTH: f64 = 0.01;
-/// Columns of the largest programme that is searched: above it a single relaxation by microlp takes minutes (27,000
-/// columns: more than two; what is proven in seconds has 2,200), and annealing makes better use of the time.
+/// Columns of the largest programme that is searched: above it the root takes as long as annealing needs (18,400
+/// columns: a minute for as much as prices say; what is proven in seconds has 2,200).
 pub const MOST_COLUMNS: usize = 8_000;
+
 /// When to stop.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct ExactLimits {
@@ -46,14 +47,13 @@ pub struct Better {
 pub struct Exact {
     /// The best plan, if one beats the one known.
     pub better: Option<Better>,
-    /// No plan that keeps to the candidates left is worth more than this and than the one known
-    /// (as far as microlp's relaxations can be trusted).
+    /// No plan that keeps to the candidates left is worth more than this and than the one known: the greatest
+    /// sum of an open node at its prices.
     pub bound: f64,
     /// Whether the search ended by itself: then `better`, or else the plan known, is the best
     /// to within [`LEAST_GAIN`], unless `unsplit`.
     pub finished: bool,
-    /// Some solution by beds was dropped since no strip-years were found for it; `bound` counts
-    /// it.
+    /// Some node was dropped since no strip-years were found for its solution, or no point of it; `bound` counts it.
     pub unsplit: bool,
     /// Relaxations solved.
     pub relaxations: u64,

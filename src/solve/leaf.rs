@@ -135,7 +135,8 @@ impl Search<'_> {
         self.season.cycle.as_ref()?;
         let mut left = counts.to_vec();
         let mut at = 0;
-        while at < left.len() {
+        // What is left is one at any time, if not the smallest.
+        while at < left.len() && !self.must_stop() {
             let mut fewer = left.clone();
             fewer[at].1 -= 1;
             fewer.retain(|it| it.1 > 0);

@@ -149,3 +149,82 @@ fn told(
     terms.sort_unstable();
     (sense as u8, right.to_bits(), terms)
 }
+
+#[cfg(test)]
+mod tests {
+    //! Against microlp's optimum: beds that can change places do so and nothing else changes.
+
+    use super::*;
+    use crate::programme::{Form, check, lay_out};
+    use crate::solve::linear::{Limits, solve};
+    use bedweek::test_season::{SeasonOptions, random_season};
+
+    /// Three beds of which nothing tells one from another.
+    fn alike(seed: u64) -> Season {
+        let options = SeasonOptions {
+            bed_kinds: 1,
+            ..SeasonOptions::small()
+        };
+        let mut season = random_season(seed, 3, 2, 6, 40, options);
+        let first = season.beds[0].clone();
+        for bed in &mut season.beds {
+            let name = std::mem::take(&mut bed.name);
+            *bed = first.clone();
+            bed.name = name;
+        }
+        season.groups.retain(|group| group.bed == 0);
+        let own = season.groups.clone();
+        for bed in 1..3 {
+            season.groups.extend(own.iter().cloned().map(|mut group| {
+                group.bed = bed;
+                group
+            }));
+        }
+        for group in &mut season.groups {
+            group.standing = None;
+        }
+        season.never.clear();
+        season
+    }
+
+    #[test]
+    fn beds_that_can_change_places_change_nothing_else() {
+        let mut pairs = 0;
+        for seed in 0..6 {
+            let season = alike(seed);
+            let (programme, layout) = lay_out(&season, Form::Bed, &|_| true);
+            let orbits = Orbits::of(&season, &layout, &programme);
+            let best = solve(&programme, Limits::default(), None).expect("idle ground is a plan");
+            for class in &orbits.classes {
+                for (one, other) in class.iter().zip(&class[1..]) {
+                    let mut point = best.point.clone();
+                    for (&x, &y) in one.iter().zip(other) {
+                        point.swap(x, y);
+                    }
+                    let found = check(&programme, &point);
+                    assert!(found.violation() < 1e-5, "seed {seed}: {found:?}");
+                    assert!((found.objective - best.check.objective).abs() < 1e-6);
+                    pairs += 1;
+                }
+            }
+        }
+        assert!(pairs > 3, "{pairs}");
+    }
+
+    #[test]
+    fn a_bed_with_another_history_keeps_its_place() {
+        for seed in 0..6 {
+            let mut season = alike(seed);
+            let rested = season.groups.iter_mut().filter(|group| group.bed == 1);
+            for group in rested {
+                group.release = group.release.iter().map(|week| week + 20).collect();
+            }
+            let (programme, layout) = lay_out(&season, Form::Bed, &|_| true);
+            let orbits = Orbits::of(&season, &layout, &programme);
+            let own = layout.strips.range((1, 0)..(2, 0));
+            for (_, &column) in own {
+                assert_eq!(orbits.place[column], None, "seed {seed}");
+            }
+        }
+    }
+}

@@ -366,7 +366,11 @@ impl Search<'_, '_> {
             &excluded,
             self.worth(),
             limits,
-            self.watch,
+            &Beneath {
+                watch: self.watch,
+                worth: self.worth(),
+                bound: self.bound,
+            },
         );
         self.work += found.relaxations;
         if found.better.is_some() {
@@ -430,6 +434,37 @@ impl Search<'_, '_> {
             work,
             seconds,
         }
+    }
+}
+
+/// The watch of the exact search, which does not know what is known already.
+struct Beneath<'w> {
+    watch: &'w dyn Watch,
+    worth: f64,
+    bound: f64,
+}
+
+impl Watch for Beneath<'_> {
+    fn seconds(&self) -> f64 {
+        self.watch.seconds()
+    }
+
+    fn interrupted(&self) -> bool {
+        self.watch.interrupted()
+    }
+
+    fn progress(&self, progress: Progress) {
+        let worth = progress
+            .worth
+            .map_or(self.worth, |worth| worth.max(self.worth));
+        let bound = progress
+            .bound
+            .map_or(self.bound, |bound| bound.min(self.bound));
+        self.watch.progress(Progress {
+            worth: Some(worth),
+            bound: Some(bound.max(worth)),
+            ..progress
+        });
     }
 }
 

@@ -134,3 +134,57 @@ fn implies(that: &Row, this: &Row) -> bool {
         found.is_some_and(|&(c, b)| c == column && a <= scale * b * (1.0 + DIGITS * 1e-3))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    //! Against microlp's optimum of the whole programme.
+
+    use super::*;
+    use crate::programme::{Form, Goal, lay_out};
+    use crate::solve::linear::{Limits, solve};
+    use bedweek::test_season::{SeasonOptions, random_season};
+
+    #[test]
+    fn a_programme_made_smaller_has_the_same_best_worth() {
+        let mut lowered = 0;
+        for seed in 0..10 {
+            let season = random_season(seed, 2, 2, 8, 44, SeasonOptions::small());
+            let (whole, _) = lay_out(&season, Form::Bed, &|_| true);
+            let mut smaller = whole.clone();
+            lower_bounds(&mut smaller);
+            let telling = telling(&smaller);
+            let mut told = telling.iter();
+            smaller
+                .rows
+                .retain(|_| *told.next().expect("one for each row"));
+            let [best, again] = [&whole, &smaller].map(|p| {
+                let solved = solve(p, Limits::default(), None).expect("idle ground is a plan");
+                solved.check.objective
+            });
+            let near = 1e-6 * best.abs().max(1.0);
+            assert!((best - again).abs() < near, "seed {seed}: {best} {again}");
+            let columns = whole.columns.iter().zip(&smaller.columns);
+            lowered += columns.filter(|(a, b)| b.upper < a.upper).count();
+        }
+        assert!(lowered > 0);
+    }
+
+    #[test]
+    fn of_rows_that_say_the_same_the_first_stays() {
+        let mut p = Programme::new("rows", Goal::Maximise);
+        let x = p.integer(&["x"], (0.0, 9.0), 1.0);
+        let y = p.integer(&["y"], (0.0, 9.0), 1.0);
+        let rows = [
+            (vec![(x, 1.0), (y, 2.0)], Sense::AtMost, 4.0),
+            // The first one doubled, a part of it, one that says more, and one of another kind.
+            (vec![(x, 2.0), (y, 4.0)], Sense::AtMost, 8.0),
+            (vec![(y, 1.0)], Sense::AtMost, 2.0),
+            (vec![(x, 1.0), (y, 1.0)], Sense::AtMost, 3.0),
+            (vec![(x, 1.0)], Sense::AtLeast, 1.0),
+        ];
+        for (terms, sense, right) in rows {
+            p.row(None, &["r"], terms, sense, right);
+        }
+        assert_eq!(telling(&p), [true, false, false, true, true]);
+    }
+}

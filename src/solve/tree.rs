@@ -1,12 +1,12 @@
 //! The tree of the exact search: what is open, what is branched on. The root is `root`'s business, leaves are `leaf`'s.
 
-use super::Watch;
 use super::branch::{Alike, Branchable, Choice, Losses};
 use super::exact::{Better, ExactLimits};
 use super::orbits::Orbits;
 use super::reduce::narrowed;
 use super::simplex::{Basis, End, Simplex, Until};
 use super::tidy::telling;
+use super::{Progress, Watch};
 use crate::candidates::Season;
 use crate::programme::{ColumnId, Layout, Programme, Row, Sense};
 use std::cmp::Ordering;
@@ -15,6 +15,9 @@ use std::rc::Rc;
 
 /// Distance from a whole number that is taken as whole: a thousand times what the simplex method leaves.
 pub(super) const WHOLE: f64 = 1e-6;
+
+/// Fall of the bound that is told, share of it.
+const TOLD: f64 = 1e-4;
 
 /// Bounds of columns: lower, upper.
 pub(super) type Bounds = (ColumnId, f64, f64);
@@ -108,6 +111,8 @@ pub(super) struct Search<'a> {
     /// Best bound of nodes dropped: no strip-years were found for them, or no point.
     pub dropped: f64,
     pub relaxations: u64,
+    /// What was told last: the best plan's worth, and what no plan exceeds.
+    told: (Option<f64>, f64),
 }
 
 impl<'a> Search<'a> {
@@ -146,6 +151,7 @@ impl<'a> Search<'a> {
             root_prices: (f64::INFINITY, Vec::new()),
             dropped: f64::NEG_INFINITY,
             relaxations: 0,
+            told: (None, f64::INFINITY),
         }
     }
 
@@ -207,6 +213,7 @@ impl<'a> Search<'a> {
                 self.open.push(open);
                 return;
             }
+            self.tell(open.bound);
             match self.solved(&open) {
                 Ok(Some(node)) => next = self.expand(node),
                 Ok(None) => {}
@@ -215,6 +222,22 @@ impl<'a> Search<'a> {
                     return;
                 }
             }
+        }
+    }
+
+    /// Tells what no plan exceeds, where the node in hand has this bound, and the best plan, if either changed.
+    fn tell(&mut self, bound: f64) {
+        let open = bound.max(self.open_bound()).max(self.dropped);
+        let bound = open.max(self.cutoff).min(self.root_bound);
+        let worth = self.best.as_ref().map(|better| better.worth);
+        let told = (worth, bound);
+        if told.0 != self.told.0 || self.told.1 - told.1 > TOLD * bound.abs() {
+            self.told = told;
+            self.watch.progress(Progress {
+                phase: "prove",
+                worth,
+                bound: Some(bound),
+            });
         }
     }
 
