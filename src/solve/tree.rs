@@ -16,6 +16,8 @@ use std::rc::Rc;
 /// Distance from a whole number that is taken as whole: a thousand times what the simplex method leaves.
 pub(super) const WHOLE: f64 = 1e-6;
 
+/// Pivots of one solve after which it is given up (estimate: the largest root takes 16,000).
+const MOST_PIVOTS: u64 = 100_000;
 /// Fall of the bound that is told, share of it.
 const TOLD: f64 = 1e-4;
 
@@ -191,12 +193,20 @@ impl<'a> Search<'a> {
 
     /// Solves it to its end, from the beginning where the basis that it stands at leads nowhere.
     pub fn solve_surely(&mut self) -> End {
-        let end = self.solve(u64::MAX);
+        let end = self.solve_to_the_end();
         if end != End::Stuck {
             return end;
         }
         self.simplex.begin_anew();
-        self.solve(u64::MAX)
+        self.solve_to_the_end()
+    }
+
+    fn solve_to_the_end(&mut self) -> End {
+        match self.solve(MOST_PIVOTS) {
+            // Not the limits: it turns in circles.
+            End::Stopped if !self.out_of_time() => End::Stuck,
+            end => end,
+        }
     }
 
     /// Searches the tree below the root until it is done or a limit is met.
