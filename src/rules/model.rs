@@ -62,6 +62,20 @@ pub struct Row {
     pub terms: Terms,
 }
 
+impl Row {
+    /// A row that comes from no rule and needs no name: for relaxations, never for files.
+    pub fn unnamed(mut terms: Terms, sense: Sense, rhs: f64) -> Row {
+        terms.sort_by_key(|(column, _)| *column);
+        Row {
+            name: String::new(),
+            rule: None,
+            sense,
+            rhs,
+            terms,
+        }
+    }
+}
+
 /// A programme: columns, rows, objective.
 #[derive(Clone, Debug)]
 pub struct Programme {

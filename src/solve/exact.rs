@@ -1,6 +1,6 @@
 //! Exact solution of small seasons: branch and bound on the form by beds.
 //!
-//! The relaxation is tightened by rounding rows, columns are branched on by fixing them (totals
+//! The relaxation is made smaller and tightened by rows, columns are branched on by narrowing them (totals
 //! over like beds first), and a whole solution counts only once it is split into strip-years.
 //! For seasons in which a first search has left few candidates open.
 

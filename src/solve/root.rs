@@ -3,7 +3,7 @@
 
 use super::simplex::{End, Rounded};
 use super::tree::{Node, Search};
-use crate::programme::{Cut, Cutter, Row, Sense};
+use crate::programme::{Cutter, Row, Sense};
 
 /// Rounds of rows, and rows of each kind added in one (estimates).
 const CUT_ROUNDS: usize = 40;
@@ -76,11 +76,14 @@ impl Search<'_> {
     /// Rows that every whole plan keeps and the point does not: of what is eaten, of shelf and work; of covers and
     /// what stands under them; of any sums of rows.
     fn rows_to_add(&self, cutter: &Cutter) -> Vec<Row> {
-        let mut rows = cutter.find(self.programme, &self.simplex.point());
-        rows.truncate(ROWS_A_ROUND);
+        let mut cuts = cutter.find(self.programme, &self.simplex.point());
+        cuts.truncate(ROWS_A_ROUND);
         let mut found = self.simplex.implied_rows();
         found.extend(self.simplex.rounded_rows());
-        let mut rows: Vec<Row> = rows.into_iter().map(as_row).collect();
+        let mut rows: Vec<Row> = cuts
+            .into_iter()
+            .map(|cut| Row::unnamed(cut.terms, Sense::AtLeast, cut.rhs))
+            .collect();
         rows.extend(unlike(found));
         rows
     }
@@ -122,16 +125,4 @@ fn dot(a: &[(usize, f64)], b: &[(usize, f64)]) -> f64 {
         }
     }
     sum
-}
-
-fn as_row(cut: Cut) -> Row {
-    let mut terms = cut.terms;
-    terms.sort_by_key(|t| t.0);
-    Row {
-        name: String::new(),
-        rule: None,
-        sense: Sense::AtLeast,
-        rhs: cut.rhs,
-        terms,
-    }
 }

@@ -345,15 +345,9 @@ impl<'a> Search<'a> {
         let most = columns.iter().map(|it| f64::from(it.1)).sum::<f64>() - 1.0;
         let of: Vec<ColumnId> = columns.iter().map(|it| it.0).collect();
         let rows: Vec<Row> = (self.orbits.copies(&of).into_iter())
-            .map(|mut copy| {
-                copy.sort_unstable();
-                Row {
-                    name: String::new(),
-                    rule: None,
-                    sense: Sense::AtMost,
-                    rhs: most,
-                    terms: copy.into_iter().map(|column| (column, 1.0)).collect(),
-                }
+            .map(|copy| {
+                let terms = copy.into_iter().map(|column| (column, 1.0)).collect();
+                Row::unnamed(terms, Sense::AtMost, most)
             })
             .collect();
         self.take_bounds(&None);

@@ -43,13 +43,7 @@ pub struct Rounded {
 impl Rounded {
     /// As a row to add.
     pub fn row(self) -> Row {
-        Row {
-            name: String::new(),
-            rule: None,
-            sense: Sense::AtMost,
-            rhs: self.right,
-            terms: self.terms,
-        }
+        Row::unnamed(self.terms, Sense::AtMost, self.right)
     }
 }
 

@@ -24,15 +24,10 @@ fn row(&(sense, right, ref terms): &(u8, f64, Vec<(usize, f64)>), columns: usize
             None => sum.push((column, a)),
         }
     }
-    sum.sort_by_key(|t| t.0);
     sum.retain(|t| t.1 != 0.0);
-    Row {
-        name: String::new(),
-        rule: None,
-        sense: [Sense::AtMost, Sense::AtMost, Sense::AtLeast, Sense::Equal][usize::from(sense % 4)],
-        rhs: right,
-        terms: sum,
-    }
+    let sense =
+        [Sense::AtMost, Sense::AtMost, Sense::AtLeast, Sense::Equal][usize::from(sense % 4)];
+    Row::unnamed(sum, sense, right)
 }
 
 fn programme(columns: &[(f64, f64)], rows: &Random) -> Programme {
