@@ -9,8 +9,8 @@ use crate::programme::{ColumnId, Programme};
 /// Share of one unit by which a whole column's new bound is rounded away from the cut.
 const ROUNDING: f64 = 1e-6;
 
-/// Bounds of whole columns that a point worth more than `cutoff` keeps, where they are narrower than those `within` which the
-/// `bound` is that of the relaxation; `worths` is what one unit more of each column is worth at its prices.
+/// Bounds of whole columns that a point worth more than `cutoff` keeps, where they are narrower than those `within` which
+/// `bound` holds; `worths` is what one unit more of each column is worth at the prices of that bound.
 pub(super) fn narrowed(
     programme: &Programme,
     within: &dyn Fn(ColumnId) -> (f64, f64),

@@ -34,7 +34,7 @@ impl Search<'_> {
         let mut before = f64::INFINITY;
         let mut idle = 0;
         self.simplex.move_costs();
-        for _ in 0..CUT_ROUNDS {
+        for round in 0..=CUT_ROUNDS {
             let end = self.solve_surely();
             let (bound, worths) = self.simplex.bound();
             self.root_bound = self.root_bound.min(bound);
@@ -65,7 +65,8 @@ impl Search<'_> {
             idle = if gained { 0 } else { idle + 1 };
             before = bound;
             let rows = self.rows_to_add(&cutter);
-            if idle > IDLE_ROUNDS || rows.is_empty() {
+            // What is branched on is solved with all rows that it has.
+            if round == CUT_ROUNDS || idle > IDLE_ROUNDS || rows.is_empty() {
                 break;
             }
             self.simplex.add_rows(&rows);

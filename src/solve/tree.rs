@@ -334,7 +334,7 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Opens a node below another, with a column between these bounds, which are `moved` from where it stood.
+    /// Opens a node below another, with a column between these bounds.
     pub fn open(&mut self, above: &Node, bounds: Bounds, bound: f64) {
         let open = self.below(above, vec![bounds], bound, None);
         self.open.push(open);
@@ -344,7 +344,13 @@ impl<'a> Search<'a> {
     pub fn forbid(&mut self, node: &Node, columns: &[(ColumnId, u32)]) {
         let most = columns.iter().map(|it| f64::from(it.1)).sum::<f64>() - 1.0;
         let of: Vec<ColumnId> = columns.iter().map(|it| it.0).collect();
+        // Of a column that could be greater than here the row would ask too much.
+        let as_great = |copy: &Vec<ColumnId>| {
+            let mut pairs = copy.iter().zip(columns);
+            pairs.all(|(&c, &(_, n))| self.programme.columns[c].upper <= f64::from(n))
+        };
         let rows: Vec<Row> = (self.orbits.copies(&of).into_iter())
+            .filter(as_great)
             .map(|copy| {
                 let terms = copy.into_iter().map(|column| (column, 1.0)).collect();
                 Row::unnamed(terms, Sense::AtMost, most)

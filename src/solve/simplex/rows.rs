@@ -13,7 +13,7 @@ impl Simplex {
         self.begin();
     }
 
-    /// Takes out the rows for which `out` says so, of those that leave something over; true where rows went.
+    /// Takes out the rows for which `out` says so, of those that leave something over, and tells which went.
     pub fn drop_rows(&mut self, out: &dyn Fn(usize) -> bool) -> Vec<usize> {
         let loose = |row: usize| self.at[self.columns + row] == At::Basis;
         let gone: Vec<usize> = (0..self.rows())
