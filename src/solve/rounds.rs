@@ -19,18 +19,16 @@ const PHASE: &str = "improve";
 pub const MOVES_PER_WORK: u64 = 100;
 /// Moves a strip in each round of annealing, the loss that is taken with likelihood 1/e at its start
 /// (money), and, where one of the two cores lowers the bound before it anneals, steps of the volume method in
-/// that. Short rounds soon give a fair plan with fair masks, the long ones the best (tuned on the demo holding).
-pub const ROUNDS: [(u64, f64, Option<usize>); 10] = [
+/// that. Short rounds soon give a fair plan with fair masks; one long round cools better than many that each begin
+/// warm again, so each is four times as long as the one before (measured, docs/decisions/37).
+pub const ROUNDS: [(u64, f64, Option<usize>); 7] = [
     (300, 0.15, Some(0)),
     (300, 0.15, None),
-    (900, 0.1, Some(20)),
-    (3600, 0.1, Some(100)),
-    (3600, 0.1, None),
-    (7200, 0.1, Some(500)),
-    (14400, 0.1, None),
-    (28800, 0.1, Some(500)),
-    (57600, 0.1, None),
-    (115_200, 0.1, None),
+    (1200, 0.1, Some(100)),
+    (4800, 0.1, Some(100)),
+    (19_200, 0.1, Some(500)),
+    (76_800, 0.1, Some(500)),
+    (307_200, 0.1, None),
 ];
 /// Multiplications of a relaxation that take about as long as one move of annealing, an estimate.
 const MOVE_EFFORT: u64 = 60_000;
@@ -38,9 +36,9 @@ const MOVE_EFFORT: u64 = 60_000;
 /// begin from the best plan.
 const AFRESH: u64 = 2;
 /// Rounds after which a plan is fair.
-pub const FAIR: usize = 3;
+pub const FAIR: usize = 2;
 /// Rounds after which it is about as good as annealing makes it.
-pub const GOOD: usize = 7;
+pub const GOOD: usize = 5;
 /// Loss that is taken with likelihood 1/e at the end of a round, money.
 const COLDEST: f64 = 0.005;
 /// The same at the start of the round that mends a plan: it is good but for what befell it (estimate).
@@ -137,8 +135,10 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// Moves of a round that ends before a limit cuts it short, for only its cold end finds better plans: so many
-    /// as are asked for, or all that are left where that is not half as many again.
+    /// as are asked for, or all that are left where no longer round could follow.
     fn fitted(&mut self, moves: u64, speed: Option<f64>) -> u64 {
+        /// How often a round's moves may be left for it to take all of them (measured, docs/decisions/37).
+        const ALL_LEFT: u64 = 2;
         /// Time that the end of the search takes besides, share of what is left.
         const SPARE: f64 = 0.04;
         let by_work = self
@@ -149,7 +149,7 @@ impl<'s, 'a> Search<'s, 'a> {
             ((limit - self.watch.seconds()).max(0.0) * (1.0 - SPARE) * speed) as u64
         });
         match by_work.into_iter().chain(by_time).min() {
-            Some(left) if left < moves + moves / 2 => {
+            Some(left) if left < ALL_LEFT * moves => {
                 self.out_of_time |= left < moves && by_time == Some(left);
                 left
             }
@@ -192,8 +192,11 @@ impl<'s, 'a> Search<'s, 'a> {
         const MUCH: f64 = 2.0;
         /// Moves a strip of a round that is not short (measured, docs/decisions/35).
         const LONG: u64 = 3000;
+        /// What a long round of a standing year is warmer by besides (measured, docs/decisions/37).
+        const STANDING: f64 = 2.0;
         let of_usual = self.bound.abs() / self.strips().max(1) as f64 / USUAL;
         match self.context.season.cycle {
+            Some(_) if per_strip >= LONG => STANDING * of_usual.max(1.0),
             Some(_) => of_usual.max(1.0),
             None if per_strip < LONG || of_usual < MUCH => 1.0,
             None => of_usual,
