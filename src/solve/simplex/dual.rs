@@ -41,6 +41,8 @@ struct PivotRow {
     /// Entries of columns outside the basis, and where they are.
     alpha: Vec<f64>,
     touched: Vec<usize>,
+    /// Whether a column is among those touched.
+    marked: Vec<bool>,
 }
 
 /// A column that may enter.
@@ -110,6 +112,7 @@ impl Simplex {
             rho: vec![0.0; rows],
             alpha: vec![0.0; self.at.len()],
             touched: Vec::new(),
+            marked: vec![false; self.at.len()],
         };
         loop {
             let done = self.pivots - first;
@@ -198,12 +201,14 @@ impl Simplex {
             rho,
             alpha,
             touched,
+            marked,
         } = of;
         rho.iter_mut().for_each(|v| *v = 0.0);
         rho[row] = 1.0;
         self.factor.solve_transposed(rho);
         for column in touched.drain(..) {
             alpha[column] = 0.0;
+            marked[column] = false;
         }
         for (row, &factor) in rho.iter().enumerate() {
             if factor.abs() <= TINY {
@@ -211,7 +216,8 @@ impl Simplex {
             }
             for &(column, a) in &self.by_row[row] {
                 if self.at[column] != At::Basis {
-                    if alpha[column] == 0.0 {
+                    if !marked[column] {
+                        marked[column] = true;
                         touched.push(column);
                     }
                     alpha[column] += factor * a;
@@ -220,12 +226,10 @@ impl Simplex {
             let slack = self.columns + row;
             if self.at[slack] != At::Basis {
                 alpha[slack] = factor;
+                marked[slack] = true;
                 touched.push(slack);
             }
         }
-        // A sum that came back to nothing on its way stands there twice.
-        touched.sort_unstable();
-        touched.dedup();
     }
 
     /// The column that enters, and those that change to their other bound before.
@@ -246,6 +250,8 @@ impl Simplex {
                 });
             }
         }
+        // One order, whatever rows they were met in.
+        open.sort_unstable_by_key(|e| e.column);
         let mut left = far;
         let mut groups: Vec<Vec<Entering>> = Vec::new();
         while !open.is_empty() {
@@ -321,6 +327,7 @@ impl Simplex {
             rho,
             alpha,
             touched,
+            ..
         } = table;
         let leaving = self.head[row];
         let pivot = entering[row];

@@ -36,8 +36,8 @@ struct Base {
     size: usize,
     /// Rows in the order of their pivots.
     order: Vec<usize>,
-    /// For each pivot in order: what of its row is taken from rows below.
-    lower: Vec<Sparse>,
+    /// Pivots in order whose row is taken from rows below: the row, and how much of it from which.
+    lower: Vec<(usize, Sparse)>,
     /// By row of the pivot.
     pivots: Vec<f64>,
     /// The upper factor by columns and by rows, both told by rows of pivots.
@@ -77,10 +77,10 @@ impl Factor {
     /// Solves `basis x = v` in place.
     pub fn solve(&self, v: &mut [f64]) {
         let base = &*self.base;
-        for (&row, lower) in base.order.iter().zip(&base.lower) {
-            let value = v[row];
+        for (row, below) in &base.lower {
+            let value = v[*row];
             if value != 0.0 {
-                for &(i, share) in lower {
+                for &(i, share) in below {
                     v[i] -= share * value;
                 }
             }
@@ -121,11 +121,9 @@ impl Factor {
                 }
             }
         }
-        for (&row, lower) in base.order.iter().zip(&base.lower).rev() {
-            if !lower.is_empty() {
-                let sum: f64 = lower.iter().map(|&(i, share)| share * v[i]).sum();
-                v[row] -= sum;
-            }
+        for (row, below) in base.lower.iter().rev() {
+            let sum: f64 = below.iter().map(|&(i, share)| share * v[i]).sum();
+            v[*row] -= sum;
         }
     }
 }
@@ -176,7 +174,9 @@ impl Making {
     fn take(&mut self, row: usize, column: usize, lower: Sparse) {
         self.factor.pivots[row] = self.entry(row, column);
         self.factor.order.push(row);
-        self.factor.lower.push(lower);
+        if !lower.is_empty() {
+            self.factor.lower.push((row, lower));
+        }
         self.row_of[column] = row;
         self.column_of[row] = column;
         for (c, value) in std::mem::take(&mut self.rows[row]) {
@@ -302,7 +302,6 @@ impl Making {
         for row in 0..self.factor.size {
             if self.column_of[row] == NONE {
                 self.factor.order.push(row);
-                self.factor.lower.push(Sparse::new());
                 self.column_of[row] = columns;
             }
         }
