@@ -32,6 +32,9 @@ pub(super) enum Alike {
     Cover(usize, usize),
 }
 
+/// What a trial says: the column, how far it was moved, whether up, the worth lost.
+pub(super) type Learned = (ColumnId, f64, bool, f64);
+
 /// Losses of worth per unit a column was moved.
 #[derive(Clone, Copy, Default)]
 pub(super) struct Losses {
@@ -108,7 +111,7 @@ impl Search<'_> {
                     } else {
                         value - value.floor()
                     };
-                    self.learn(column, moved, up, node.bound - bound);
+                    self.learn((column, moved, up, node.bound - bound));
                 }
             }
             let [down, up] = sides;
@@ -127,8 +130,14 @@ impl Search<'_> {
         Choice::Branch(column, bounds)
     }
 
+    /// Notes what moving a column cost, to be told on.
+    pub fn learn(&mut self, learned: Learned) {
+        self.note(learned);
+        self.news.learned.push(learned);
+    }
+
     /// Notes what moving a column cost.
-    pub fn learn(&mut self, column: ColumnId, moved: f64, up: bool, lost: f64) {
+    pub fn note(&mut self, (column, moved, up, lost): Learned) {
         let kind = self.alike[column];
         if kind != usize::MAX && moved > WHOLE {
             let lost = lost.max(0.0) / moved;

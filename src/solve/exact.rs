@@ -5,6 +5,7 @@
 //! For seasons in which a first search has left few candidates open.
 
 use super::branch::{Alike, Branchable};
+use super::pair::on_both_cores;
 use super::root::Root;
 use super::tidy::lower_bounds;
 use super::tree::Search;
@@ -86,17 +87,11 @@ pub fn exact(
     let branchable = add_totals(&mut programme, &layout, season);
     let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(LEAST_WORTH);
     let mut search = Search::new(
-        season,
-        &layout,
-        &mut programme,
-        branchable,
-        cutoff,
-        limits,
-        watch,
+        season, &layout, programme, branchable, cutoff, limits, watch,
     );
     let ended = match search.root() {
         Root::Node(node) => {
-            search.run(node);
+            search = on_both_cores(search, node);
             false
         }
         Root::Nothing => false,
@@ -120,7 +115,11 @@ pub fn exact(
 /// Adds columns for totals (of a candidate over like beds, of a crop begun in one week, of a
 /// crop) and returns the columns to branch on: totals and covers, and strips of single beds when
 /// none of those is left.
-fn add_totals(programme: &mut Programme, layout: &Layout, season: &Season) -> Vec<Branchable> {
+pub(super) fn add_totals(
+    programme: &mut Programme,
+    layout: &Layout,
+    season: &Season,
+) -> Vec<Branchable> {
     let mut totals = Totals {
         programme,
         found: Vec::new(),

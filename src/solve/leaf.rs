@@ -81,9 +81,9 @@ impl Search<'_> {
             covers: &covers,
             drawn: &drawn,
         };
-        let point = point(self.season, self.programme, self.layout, &placing)
+        let point = point(self.season, &self.programme, self.layout, &placing)
             .expect("a solution has a column for everything it uses");
-        let worth = check(self.programme, &point).objective;
+        let worth = check(&self.programme, &point).objective;
         if worth > self.cutoff {
             self.cutoff = worth + LEAST_GAIN * worth.abs().max(LEAST_WORTH);
             self.narrow_root();

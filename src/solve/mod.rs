@@ -34,6 +34,7 @@ mod lower;
 mod lyings;
 mod masks;
 mod orbits;
+mod pair;
 mod planned;
 mod priced;
 mod reduce;

@@ -15,7 +15,7 @@ type Key = (u8, usize, usize, usize);
 type Told = (u8, u64, Vec<(ColumnId, u64)>);
 
 /// Which columns stand for each other.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Orbits {
     /// Classes of beds that can change places, each bed with its columns, in one order for all of a class.
     classes: Vec<Vec<Vec<ColumnId>>>,

@@ -77,7 +77,7 @@ impl Search<'_> {
     /// Rows that every whole plan keeps and the point does not: of what is eaten, of shelf and work; of covers and
     /// what stands under them; of any sums of rows.
     fn rows_to_add(&self, cutter: &Cutter) -> Vec<Row> {
-        let mut cuts = cutter.find(self.programme, &self.simplex.point());
+        let mut cuts = cutter.find(&self.programme, &self.simplex.point());
         cuts.truncate(ROWS_A_ROUND);
         let mut found = self.simplex.implied_rows();
         found.extend(self.simplex.rounded_rows());

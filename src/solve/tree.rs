@@ -1,6 +1,7 @@
-//! The tree of the exact search: what is open, what is branched on. The root is `root`'s business, leaves are `leaf`'s.
+//! The tree of the exact search: what is open, what is branched on. The root is `root`'s business, leaves are `leaf`'s, that two
+//! searches share a tree is `pair`'s.
 
-use super::branch::{Alike, Branchable, Choice, Losses};
+use super::branch::{Alike, Branchable, Choice, Learned, Losses};
 use super::exact::{Better, ExactLimits};
 use super::orbits::Orbits;
 use super::reduce::narrowed;
@@ -11,7 +12,7 @@ use crate::candidates::Season;
 use crate::programme::{ColumnId, Layout, Programme, Row, Sense};
 use std::cmp::Ordering;
 use std::collections::{BTreeSet, BinaryHeap};
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// Distance from a whole number that is taken as whole: a thousand times what the simplex method leaves.
 pub(super) const WHOLE: f64 = 1e-6;
@@ -25,7 +26,7 @@ const TOLD: f64 = 1e-4;
 pub(super) type Bounds = (ColumnId, f64, f64);
 
 /// Bounds narrowed on the way to a node; branches share their beginnings.
-pub(super) type Chain = Option<Rc<Narrowed>>;
+pub(super) type Chain = Option<Arc<Narrowed>>;
 
 pub(super) struct Narrowed {
     columns: Vec<Bounds>,
@@ -37,7 +38,7 @@ pub(super) struct Node {
     pub point: Vec<f64>,
     /// No point below it is worth more.
     pub bound: f64,
-    basis: Rc<Basis>,
+    basis: Arc<Basis>,
     pub narrowed: Chain,
     depth: u32,
 }
@@ -49,12 +50,13 @@ impl Node {
 }
 
 /// A node that is not solved yet.
+#[derive(Clone)]
 pub(super) struct Open {
-    bound: f64,
+    pub bound: f64,
     depth: u32,
     /// In the order of their making.
     number: u64,
-    basis: Rc<Basis>,
+    basis: Arc<Basis>,
     narrowed: Chain,
     /// The column that was branched on, how far it is moved at least, and whether up.
     branched: Option<(ColumnId, f64, bool)>,
@@ -83,11 +85,21 @@ impl Ord for Open {
     }
 }
 
+/// What a search has found that another one of the same tree does not know.
+#[derive(Clone, Default)]
+pub(super) struct News {
+    pub learned: Vec<Learned>,
+    /// Rows that every plan keeps, and the nodes to be solved again with them.
+    pub rows: Vec<Row>,
+    pub again: Vec<Open>,
+}
+
 /// The search and what it has found.
+#[derive(Clone)]
 pub(super) struct Search<'a> {
     pub season: &'a Season,
     pub layout: &'a Layout,
-    pub programme: &'a mut Programme,
+    pub programme: Programme,
     pub simplex: Simplex,
     pub branchable: Vec<Branchable>,
     pub orbits: Orbits,
@@ -97,11 +109,14 @@ pub(super) struct Search<'a> {
     pub own_losses: Vec<[Losses; 2]>,
     /// For each column, the place of its kind in `losses`.
     pub alike: Vec<usize>,
-    open: BinaryHeap<Open>,
+    pub open: BinaryHeap<Open>,
+    /// The node that a dive goes on with.
+    pub next: Option<Open>,
+    pub news: News,
     made: u64,
     /// Columns whose bounds in the simplex are not those of the programme.
     changed: Vec<ColumnId>,
-    limits: ExactLimits,
+    pub limits: ExactLimits,
     watch: &'a dyn Watch,
     /// Nodes worth no more than this are dropped.
     pub cutoff: f64,
@@ -121,7 +136,7 @@ impl<'a> Search<'a> {
     pub fn new(
         season: &'a Season,
         layout: &'a Layout,
-        programme: &'a mut Programme,
+        programme: Programme,
         branchable: Vec<Branchable>,
         cutoff: f64,
         limits: ExactLimits,
@@ -133,16 +148,18 @@ impl<'a> Search<'a> {
             alike[it.column] = kinds.range(..it.alike).count();
         }
         Search {
-            orbits: Orbits::of(season, layout, programme),
+            orbits: Orbits::of(season, layout, &programme),
             season,
             layout,
             own_losses: vec![[Losses::default(); 2]; alike.len()],
-            simplex: Simplex::new(programme, &telling(programme)),
+            simplex: Simplex::new(&programme, &telling(&programme)),
             programme,
             branchable,
             losses: vec![[Losses::default(); 2]; kinds.len()],
             alike,
             open: BinaryHeap::new(),
+            next: None,
+            news: News::default(),
             made: 0,
             changed: Vec::new(),
             limits,
@@ -157,11 +174,22 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Another search of the same tree, which knows the same and has nothing to do yet.
+    pub fn twin(&self) -> Search<'a> {
+        Search {
+            open: BinaryHeap::new(),
+            next: None,
+            news: News::default(),
+            relaxations: 0,
+            ..self.clone()
+        }
+    }
+
     /// Best bound of what is still open.
     pub fn open_bound(&self) -> f64 {
-        self.open
-            .peek()
-            .map_or(f64::NEG_INFINITY, |open| open.bound)
+        let open = self.open.peek().into_iter().chain(&self.next);
+        open.map(|open| open.bound)
+            .fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// Whether the best plan is within the gap asked for, if none is worth more than `bound`.
@@ -174,7 +202,7 @@ impl<'a> Search<'a> {
         self.out_of_time() || (self.limits.relaxations).is_some_and(|most| self.relaxations >= most)
     }
 
-    fn out_of_time(&self) -> bool {
+    pub fn out_of_time(&self) -> bool {
         self.watch.interrupted() || self.limits.until.is_some_and(|t| self.watch.seconds() >= t)
     }
 
@@ -209,23 +237,22 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Searches the tree below the root until it is done or a limit is met.
-    pub fn run(&mut self, root: Node) {
-        let mut next = self.expand(root);
-        loop {
-            let Some(open) = next.take().or_else(|| self.open.pop()) else {
+    /// Searches what is open until it is done, a limit is met or so many pivots are made.
+    pub fn search(&mut self, pivots: u64) {
+        let most = self.simplex.pivots + pivots;
+        while self.simplex.pivots < most {
+            let Some(open) = self.next.take().or_else(|| self.open.pop()) else {
                 return;
             };
             if open.bound <= self.cutoff {
                 continue;
             }
-            if self.must_stop() || self.enough(open.bound.max(self.open_bound())) {
+            if self.must_stop() {
                 self.open.push(open);
                 return;
             }
-            self.tell(open.bound);
             match self.solved(&open) {
-                Ok(Some(node)) => next = self.expand(node),
+                Ok(Some(node)) => self.next = self.expand(node),
                 Ok(None) => {}
                 Err(()) => {
                     self.open.push(open);
@@ -235,11 +262,9 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// Tells what no plan exceeds, where the node in hand has this bound, and the best plan, if either changed.
-    fn tell(&mut self, bound: f64) {
-        let open = bound.max(self.open_bound()).max(self.dropped);
-        let bound = open.max(self.cutoff).min(self.root_bound);
-        let worth = self.best.as_ref().map(|better| better.worth);
+    /// Tells what no plan exceeds, where what is open has this bound, and what the best plan is worth, if either changed.
+    pub fn tell(&mut self, open: f64, worth: Option<f64>) {
+        let bound = open.max(self.dropped).max(self.cutoff).min(self.root_bound);
         let told = (worth, bound);
         if told.0 != self.told.0 || self.told.1 - told.1 > TOLD * bound.abs() {
             self.told = told;
@@ -267,20 +292,20 @@ impl<'a> Search<'a> {
         };
         let bound = bound.min(open.bound);
         if let Some((column, moved, up)) = open.branched {
-            self.learn(column, moved, up, open.bound - bound);
+            self.learn((column, moved, up, open.bound - bound));
         }
         if bound <= self.cutoff {
             return Ok(None);
         }
         let within = |column| self.simplex.bounds(column);
-        let columns = narrowed(self.programme, &within, bound, &worths, self.cutoff);
+        let columns = narrowed(&self.programme, &within, bound, &worths, self.cutoff);
         let mut below = open.narrowed.clone();
         if !columns.is_empty() {
             for &(column, lower, upper) in &columns {
                 self.simplex.set_bounds(column, lower, upper);
                 self.changed.push(column);
             }
-            below = Some(Rc::new(Narrowed {
+            below = Some(Arc::new(Narrowed {
                 columns,
                 above: below,
             }));
@@ -295,7 +320,7 @@ impl<'a> Search<'a> {
             let whole = &self.programme.columns[column];
             (whole.lower, whole.upper)
         };
-        let columns = narrowed(self.programme, &within, *bound, worths, self.cutoff);
+        let columns = narrowed(&self.programme, &within, *bound, worths, self.cutoff);
         for (column, lower, upper) in columns {
             let whole = &mut self.programme.columns[column];
             (whole.lower, whole.upper) = (lower, upper);
@@ -308,7 +333,7 @@ impl<'a> Search<'a> {
         Node {
             point: self.simplex.point(),
             bound,
-            basis: Rc::new(self.simplex.basis()),
+            basis: Arc::new(self.simplex.basis()),
             narrowed,
             depth,
         }
@@ -340,7 +365,7 @@ impl<'a> Search<'a> {
         self.open.push(open);
     }
 
-    /// Adds a row that these columns are not so great all at once, on all beds alike, and opens the node again.
+    /// Finds rows that these columns are not so great all at once, on all beds alike; with them the node is to be solved again.
     pub fn forbid(&mut self, node: &Node, columns: &[(ColumnId, u32)]) {
         let most = columns.iter().map(|it| f64::from(it.1)).sum::<f64>() - 1.0;
         let of: Vec<ColumnId> = columns.iter().map(|it| it.0).collect();
@@ -356,10 +381,9 @@ impl<'a> Search<'a> {
                 Row::unnamed(terms, Sense::AtMost, most)
             })
             .collect();
-        self.take_bounds(&None);
-        self.simplex.add_rows(&rows);
         self.made += 1;
-        self.open.push(Open {
+        self.news.rows.extend(rows);
+        self.news.again.push(Open {
             bound: node.bound,
             depth: node.depth,
             number: self.made,
@@ -367,6 +391,12 @@ impl<'a> Search<'a> {
             narrowed: node.narrowed.clone(),
             branched: None,
         });
+    }
+
+    /// Adds rows that were found below the root.
+    pub fn add_rows(&mut self, rows: &[Row]) {
+        self.take_bounds(&None);
+        self.simplex.add_rows(rows);
     }
 
     fn below(
@@ -382,7 +412,7 @@ impl<'a> Search<'a> {
             depth: above.depth + 1,
             number: self.made,
             basis: above.basis.clone(),
-            narrowed: Some(Rc::new(Narrowed {
+            narrowed: Some(Arc::new(Narrowed {
                 columns,
                 above: above.narrowed.clone(),
             })),
@@ -392,7 +422,7 @@ impl<'a> Search<'a> {
 
     /// Opens the branches below a solved node, whose bounds the simplex has, or takes it as a leaf. Gives the branch to
     /// go on with: a dive ends where nothing better is below, so plans are found soon.
-    fn expand(&mut self, mut node: Node) -> Option<Open> {
+    pub fn expand(&mut self, mut node: Node) -> Option<Open> {
         loop {
             let mut fractional: Vec<(bool, ColumnId, f64)> = self
                 .branchable

