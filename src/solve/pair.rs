@@ -1,7 +1,7 @@
 //! The tree of the exact search on both cores: two searches, each with nodes of its own, for a round at a time.
 //!
-//! Between rounds they tell each other what they found and share what is open anew. A round ends after so many pivots,
-//! not after so much time: the result does not hang on which core is faster.
+//! One dives by the better bound, the other upwards. Between rounds they tell each other what they found and share what is
+//! open anew. A round ends after so many pivots, not after so much time: the result does not hang on which core is faster.
 
 use super::tree::{Node, Open, Search};
 use crate::programme::Row;

@@ -113,6 +113,8 @@ pub(super) struct Search<'a> {
     /// The node that a dive goes on with.
     pub next: Option<Open>,
     pub news: News,
+    /// Whether dives go on with the upper side always, which settles more.
+    pub upwards: bool,
     made: u64,
     /// Columns whose bounds in the simplex are not those of the programme.
     changed: Vec<ColumnId>,
@@ -160,6 +162,7 @@ impl<'a> Search<'a> {
             open: BinaryHeap::new(),
             next: None,
             news: News::default(),
+            upwards: false,
             made: 0,
             changed: Vec::new(),
             limits,
@@ -180,6 +183,7 @@ impl<'a> Search<'a> {
             open: BinaryHeap::new(),
             next: None,
             news: News::default(),
+            upwards: true,
             relaxations: 0,
             ..self.clone()
         }
@@ -465,7 +469,7 @@ impl<'a> Search<'a> {
         let by_up = Some((column, value.ceil() - value, true));
         let down = self.below(node, down, bounds[0], by_down);
         let up = self.below(node, up, bounds[1], by_up);
-        let (better, other) = match down.bound >= up.bound {
+        let (better, other) = match down.bound >= up.bound && !self.upwards {
             true => (down, up),
             false => (up, down),
         };
