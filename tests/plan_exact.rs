@@ -25,6 +25,7 @@ fn the_best_plan_of_the_small_plot_holds_and_adds_up() {
         &first.season,
         &all,
         greedy_worth,
+        None,
         ExactLimits::default(),
         &Still,
     );

@@ -175,7 +175,14 @@ fn beans_by_hand() {
     // The second strip: 0.75 more in week 4 (its 3 units there count a quarter): 1.5 earned and
     // the floor of week 4 kept, 1.5; less 1.0 and 0.075: worth 0.225.
     let season = beans();
-    let found = exact(&season, &[false], -100.0, ExactLimits::default(), &Still);
+    let found = exact(
+        &season,
+        &[false],
+        -100.0,
+        None,
+        ExactLimits::default(),
+        &Still,
+    );
     assert!(found.finished && !found.unsplit);
     let better = found.better.unwrap();
     assert!((better.worth - 0.225).abs() < 1e-9, "{}", better.worth);
@@ -214,7 +221,7 @@ fn the_exact_search_agrees_with_plain_branch_and_bound() {
         let plain = solve(&build(&season, Form::Bed), Limits::default(), None).unwrap();
         assert_eq!(plain.ended, Ended::Optimal);
         let optimum = plain.check.objective;
-        let found = exact(&season, &all, -1e6, ExactLimits::default(), &Still);
+        let found = exact(&season, &all, -1e6, None, ExactLimits::default(), &Still);
         assert!(found.finished, "seed {seed}");
         let near = |a: f64| (a - optimum).abs() <= 2e-6 * optimum.abs().max(1.0);
         let better = found
@@ -229,7 +236,7 @@ fn the_exact_search_agrees_with_plain_branch_and_bound() {
         assert!((check.objective - better.worth).abs() < 1e-9);
 
         // Nothing beats the optimum, and the search says so.
-        let again = exact(&season, &all, optimum, ExactLimits::default(), &Still);
+        let again = exact(&season, &all, optimum, None, ExactLimits::default(), &Still);
         assert!(again.finished && again.better.is_none() && near(again.bound));
 
         // Beds added together: never worth less.
@@ -268,7 +275,7 @@ fn a_season_without_candidates_is_all_short() {
     let mut season = beans();
     season.candidates.clear();
     // Floors of five weeks at 0.5, 3.0 a unit.
-    let found = exact(&season, &[], -100.0, ExactLimits::default(), &Still);
+    let found = exact(&season, &[], -100.0, None, ExactLimits::default(), &Still);
     assert!(found.finished);
     assert!((found.better.unwrap().worth + 7.5).abs() < 1e-9);
 }

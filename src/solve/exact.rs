@@ -11,7 +11,7 @@ use super::tidy::lower_bounds;
 use super::tree::Search;
 use super::{Draw, Watch};
 use crate::candidates::{CandidateId, CoverState, Season};
-use crate::programme::{ColumnId, Form, Layout, Programme, Sense, Terms, lay_out};
+use crate::programme::{ColumnId, Form, Layout, Placing, Programme, Sense, Terms, lay_out, point};
 use std::collections::BTreeMap;
 
 /// A plan must be better than the one known by this share to count.
@@ -61,11 +61,12 @@ pub struct Exact {
 }
 
 /// Searches for a plan worth more than `incumbent` without the `excluded` candidates (those
-/// proven to be in no better plan).
+/// proven to be in no better plan); `near` is a plan to search around, what is drawn in it does not count.
 pub fn exact(
     season: &Season,
     excluded: &[bool],
     incumbent: f64,
+    near: Option<&Placing>,
     limits: ExactLimits,
     watch: &dyn Watch,
 ) -> Exact {
@@ -89,6 +90,9 @@ pub fn exact(
     let mut search = Search::new(
         season, &layout, programme, branchable, cutoff, limits, watch,
     );
+    if let Some(placing) = near {
+        search.near = point(season, &search.programme, &layout, placing).unwrap_or_default();
+    }
     let ended = match search.root() {
         Root::Node(node) => {
             search = on_both_cores(search, node);

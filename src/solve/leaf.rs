@@ -87,6 +87,7 @@ impl Search<'_> {
         if worth > self.cutoff {
             self.cutoff = worth + LEAST_GAIN * worth.abs().max(LEAST_WORTH);
             self.narrow_root();
+            self.near = point;
             let draws = drawn.iter().map(|d| Draw {
                 product: d.class.product,
                 from: d.class.from,

@@ -33,6 +33,7 @@ mod linear;
 mod lower;
 mod lyings;
 mod masks;
+mod near;
 mod orbits;
 mod pair;
 mod planned;

@@ -1,6 +1,6 @@
 //! The tree of the exact search on both cores: two searches, each with nodes of its own, for a round at a time.
 //!
-//! One dives by the better bound, the other upwards. Between rounds they tell each other what they found and share what is
+//! One dives by the better bound, the other upwards; every other round it searches near the best plan. Between rounds they tell each other what they found and share what is
 //! open anew. A round ends after so many pivots, not after so much time: the result does not hang on which core is faster.
 
 use super::tree::{Node, Open, Search};
@@ -23,14 +23,20 @@ fn in_rounds(mut search: Search, root: Node, mut pivots: u64, longest: u64) -> S
     search.news.learned.clear();
     let other = search.twin();
     let mut pair = Pair { one: search, other };
+    // Every other round: searched near the best plan each time, bounds fall too slowly (docs/decisions/38).
+    let mut near = true;
     while pair.prepare(most) {
         let Pair { one, other } = &mut pair;
         std::thread::scope(|scope| {
-            let beside = scope.spawn(|| other.search(pivots));
+            let beside = scope.spawn(|| match near && !other.near.is_empty() {
+                true => other.search_near(pivots),
+                false => other.search(pivots),
+            });
             one.search(pivots);
             beside.join().expect("searching does not panic");
         });
         pivots = longest.min(2 * pivots);
+        near = !near;
     }
     pair.merged()
 }
@@ -75,6 +81,10 @@ impl<'a> Pair<'a> {
         first.learned.iter().for_each(|&it| self.other.note(it));
         let rows: Vec<Row> = first.rows.into_iter().chain(second.rows).collect();
         let cutoff = self.one.cutoff.max(self.other.cutoff);
+        let near = match self.one.cutoff < cutoff {
+            true => self.other.near.clone(),
+            false => self.one.near.clone(),
+        };
         let dropped = self.one.dropped.max(self.other.dropped);
         for (search, again) in [
             (&mut self.one, first.again),
@@ -83,6 +93,7 @@ impl<'a> Pair<'a> {
             search.dropped = dropped;
             if search.cutoff < cutoff {
                 search.cutoff = cutoff;
+                search.near.clone_from(&near);
                 search.narrow_root();
             }
             if !rows.is_empty() {
@@ -194,6 +205,45 @@ mod tests {
             shared += usize::from(pair.2 != alone.2);
         }
         assert!(shared > 5, "the nodes of {shared} seasons were shared");
+    }
+
+    #[test]
+    fn near_the_best_plan_it_is_found_again_and_nothing_is_closed() {
+        let mut found = 0;
+        for seed in 0..20 {
+            let season = random_season(seed, 3, 2, 8, 44, SeasonOptions::small());
+            let (mut programme, layout) = lay_out(&season, Form::Bed, &|_| true);
+            lower_bounds(&mut programme);
+            let branchable = add_totals(&mut programme, &layout, &season);
+            let limits = ExactLimits::default();
+            let mut whole = Search::new(
+                &season, &layout, programme, branchable, -1e6, limits, &Still,
+            );
+            let Root::Node(node) = whole.root() else {
+                panic!("seed {seed}: idle ground is a plan")
+            };
+            let first = whole.expand(node);
+            whole.open.extend(first);
+            let mut near = whole.clone();
+            whole.search(1_000_000);
+            let best = whole.best.expect("idle ground is a plan").worth;
+            let (open, bound) = (near.open.len(), near.open_bound());
+            if bound <= near.cutoff {
+                continue;
+            }
+            near.near = whole.near;
+            near.only_near(1_000_000);
+            let again = near.best.as_ref().map_or(-1e6, |better| better.worth);
+            assert!(again < best + room(best), "seed {seed}: {again} for {best}");
+            assert_eq!(
+                (near.open.len(), near.open_bound()),
+                (open, bound),
+                "seed {seed}"
+            );
+            // Not where the plan is below another node.
+            found += usize::from((again - best).abs() < room(best));
+        }
+        assert!(found > 5, "{found}");
     }
 
     #[test]

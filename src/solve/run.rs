@@ -15,7 +15,8 @@ use super::lightest;
 use super::lower::{Lowering, Round, Rows};
 use super::planned::as_planned;
 use super::rounds::{FAIR, GOOD, MOVES_PER_WORK, ROUNDS};
-use crate::candidates::{Rotation, Season};
+use crate::candidates::{CandidateId, Rotation, Season};
+use crate::programme::Placing;
 use crate::strips::Prices;
 use std::sync::atomic::{AtomicU64, Ordering};
 
@@ -351,7 +352,18 @@ impl Search<'_, '_> {
             return;
         }
         let Some(prices) = &self.prices else { return };
-        let excluded = needless(self.context, prices, self.bound, self.worth());
+        let Some((_, draft)) = &self.best else { return };
+        let strips = laid_out(self.context.season, &draft.years);
+        let placing = Placing {
+            strips: &strips,
+            covers: &draft.masks,
+            drawn: &[],
+        };
+        let mut excluded = needless(self.context, prices, self.bound, self.worth());
+        // What the plan known is made of stays, to search near it.
+        for &candidate in strips.iter().flatten().flatten() {
+            excluded[candidate] = false;
+        }
         let limits = ExactLimits {
             until: self.options.seconds,
             gap: self.options.gap,
@@ -365,6 +377,7 @@ impl Search<'_, '_> {
             self.context.season,
             &excluded,
             self.worth(),
+            Some(&placing),
             limits,
             &Beneath {
                 watch: self.watch,
@@ -413,20 +426,9 @@ impl Search<'_, '_> {
             };
         }
         let (finished, draft) = (self.best.take()).expect("possible() says that there is a plan");
-        let season = self.context.season;
-        let mut strips: Vec<Vec<Vec<usize>>> = season
-            .beds
-            .iter()
-            .map(|b| vec![Vec::new(); b.strips as usize])
-            .collect();
-        for (group, years) in season.groups.iter().zip(draft.years) {
-            for (&strip, year) in group.strips.iter().zip(years) {
-                strips[group.bed][strip as usize] = year;
-            }
-        }
         Answer {
             status,
-            strips,
+            strips: laid_out(self.context.season, &draft.years),
             covers: draft.masks,
             draws: finished.draws,
             worth: finished.worth,
@@ -435,6 +437,18 @@ impl Search<'_, '_> {
             seconds,
         }
     }
+}
+
+/// Years of groups as they lie: for each bed and strip, candidates in order of time.
+fn laid_out(season: &Season, years: &[Vec<Vec<CandidateId>>]) -> Vec<Vec<Vec<CandidateId>>> {
+    let beds = season.beds.iter();
+    let mut strips: Vec<_> = beds.map(|b| vec![Vec::new(); b.strips as usize]).collect();
+    for (group, years) in season.groups.iter().zip(years) {
+        for (&strip, year) in group.strips.iter().zip(years) {
+            strips[group.bed][strip as usize].clone_from(year);
+        }
+    }
+    strips
 }
 
 /// The watch of the exact search, which does not know what is known already.

@@ -67,7 +67,7 @@ fn slack(worth: f64) -> f64 {
 /// The best of all plans without some candidates.
 fn optimum(season: &Season, excluded: &[bool]) -> Better {
     let watch = Restless::default();
-    let found = exact(season, excluded, -1e6, ExactLimits::default(), &watch);
+    let found = exact(season, excluded, -1e6, None, ExactLimits::default(), &watch);
     assert!(found.finished);
     found.better.expect("idle ground is a plan")
 }
@@ -435,6 +435,7 @@ fn a_programme_too_large_is_not_searched() {
         &season,
         &none,
         0.0,
+        None,
         ExactLimits::default(),
         &Restless::default(),
     );

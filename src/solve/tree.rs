@@ -123,6 +123,8 @@ pub(super) struct Search<'a> {
     /// Nodes worth no more than this are dropped.
     pub cutoff: f64,
     pub best: Option<Better>,
+    /// The best plan known as a point of the programme, to search near it; empty where there is none.
+    pub near: Vec<f64>,
     /// The lowest bound of the whole programme so far.
     pub root_bound: f64,
     /// The bound at the root in the end, and what one unit more of each column was worth then.
@@ -169,6 +171,7 @@ impl<'a> Search<'a> {
             watch,
             cutoff,
             best: None,
+            near: Vec::new(),
             root_bound: f64::INFINITY,
             root_prices: (f64::INFINITY, Vec::new()),
             dropped: f64::NEG_INFINITY,
@@ -281,7 +284,7 @@ impl<'a> Search<'a> {
     }
 
     /// An open node, solved; none where nothing better is below it, an error where the limits ended it.
-    fn solved(&mut self, open: &Open) -> Result<Option<Node>, ()> {
+    pub fn solved(&mut self, open: &Open) -> Result<Option<Node>, ()> {
         self.take_bounds(&open.narrowed);
         self.simplex.begin_from(&open.basis);
         let end = self.solve_surely();
@@ -403,7 +406,8 @@ impl<'a> Search<'a> {
         self.simplex.add_rows(rows);
     }
 
-    fn below(
+    /// A node below another, with columns between these bounds.
+    pub fn below(
         &mut self,
         above: &Node,
         columns: Vec<Bounds>,
