@@ -5,7 +5,7 @@ use super::context::{Context, Masks};
 use super::larder::{Larder, band};
 use super::rotation::rotation_cost;
 use super::supply::{Before, Supply};
-use crate::candidates::{CandidateId, CoverState, GroupId};
+use crate::candidates::{CandidateId, CoverState, GroupId, Season};
 
 /// How far beyond a limit a sum may be for want of a last digit, in its unit.
 const SLACK: f64 = 1e-7;
@@ -45,6 +45,18 @@ pub struct Replaced {
 }
 
 impl Draft {
+    /// Its years as they lie: for each bed and strip, candidates in order of time.
+    pub fn laid_out(&self, season: &Season) -> Vec<Vec<Vec<CandidateId>>> {
+        let beds = season.beds.iter();
+        let mut strips: Vec<_> = beds.map(|b| vec![Vec::new(); b.strips as usize]).collect();
+        for (group, years) in season.groups.iter().zip(&self.years) {
+            for (&strip, year) in group.strips.iter().zip(years) {
+                strips[group.bed][strip as usize].clone_from(year);
+            }
+        }
+        strips
+    }
+
     /// Every strip idle (or what stands there treated as little as possible) under the masks.
     pub fn idle(context: &Context, larder: &Larder, masks: Masks) -> Draft {
         let season = context.season;

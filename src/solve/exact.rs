@@ -19,7 +19,7 @@ pub const LEAST_GAIN: f64 = 5e-7;
 /// Worths smaller than this count as this when a share of them is meant, money.
 pub const LEAST_WORTH: f64 = 0.01;
 /// Columns of the largest programme that is searched: above it the root takes as long as annealing needs (18,400
-/// columns: a minute for as much as prices say; what is proven in seconds has 2,200).
+/// columns: a minute for as much as prices say).
 pub const MOST_COLUMNS: usize = 8_000;
 
 /// When to stop.
@@ -29,6 +29,8 @@ pub struct ExactLimits {
     pub until: Option<f64>,
     /// Relaxations to solve (deterministic).
     pub relaxations: Option<u64>,
+    /// Columns of the programme; [`MOST_COLUMNS`] at the most.
+    pub columns: Option<usize>,
     /// Enough once no plan can be better than the best one by more than this share of the bound.
     pub gap: f64,
 }
@@ -75,7 +77,7 @@ pub fn exact(
         None => !excluded[c],
     };
     let (mut programme, layout) = lay_out(season, Form::Bed, &kept);
-    if programme.columns.len() > MOST_COLUMNS {
+    if programme.columns.len() > limits.columns.unwrap_or(MOST_COLUMNS).min(MOST_COLUMNS) {
         return Exact {
             better: None,
             bound: f64::INFINITY,

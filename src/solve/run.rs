@@ -5,7 +5,7 @@ use super::answer::{Answer, Options, Progress, Status, Watch};
 use super::ascent::ascend;
 use super::context::Context;
 use super::draft::Draft;
-use super::exact::{ExactLimits, exact};
+use super::exact::{ExactLimits, MOST_COLUMNS, exact};
 use super::finish::{Finished, finish};
 use super::given::{self, Given};
 use super::improve::Improver;
@@ -15,7 +15,7 @@ use super::lightest;
 use super::lower::{Lowering, Round, Rows};
 use super::planned::as_planned;
 use super::rounds::{FAIR, GOOD, MOVES_PER_WORK, ROUNDS};
-use crate::candidates::{CandidateId, Rotation, Season};
+use crate::candidates::{Rotation, Season};
 use crate::programme::Placing;
 use crate::strips::Prices;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -24,6 +24,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 const NO_GAP: f64 = 1e-6;
 /// Strips up to which the exact search is tried.
 const SMALL_STRIPS: usize = 60;
+/// Columns of a programme from a year with a beginning that is as a rule proven within seconds (measured, docs/decisions/39).
+const NEAR_COLUMNS: usize = 3_000;
+
 /// Finds a plan and a bound.
 ///
 /// # Panics
@@ -102,18 +105,20 @@ fn search(
         None => search.relaxations(),
     }
     let small = search.strips() <= SMALL_STRIPS && countable(season);
+    let mut done = 0;
     if small {
-        // A proof is near at hand: a fair plan is enough for it. In a standing year it is farther off.
-        let before = match season.cycle {
-            Some(_) => GOOD,
-            None => FAIR,
-        };
-        search.plans(0..before);
-        search.prove();
-        search.plans(before..ROUNDS.len());
-    } else {
-        search.plans(0..ROUNDS.len());
+        // Where a proof is near at hand a fair plan is enough for it; in a standing year it is farther off.
+        if season.cycle.is_none() {
+            search.plans(0..FAIR);
+            done = FAIR;
+        }
+        if season.cycle.is_some() || !search.prove(NEAR_COLUMNS) {
+            search.plans(done..GOOD);
+            done = GOOD;
+            search.prove(MOST_COLUMNS);
+        }
     }
+    search.plans(done..ROUNDS.len());
     let prices = search.prices.take();
     (search.answer(), prices)
 }
@@ -345,15 +350,19 @@ impl Search<'_, '_> {
         }
     }
 
-    /// The exact search where the holding is small.
-    fn prove(&mut self) {
+    /// The exact search where the holding is small, and whether the programme had at most so many columns.
+    fn prove(&mut self, columns: usize) -> bool {
         const RELAXATIONS: u64 = 20_000;
         if self.gap() <= NO_GAP || !self.go_on() {
-            return;
+            return true;
         }
-        let Some(prices) = &self.prices else { return };
-        let Some((_, draft)) = &self.best else { return };
-        let strips = laid_out(self.context.season, &draft.years);
+        let Some(prices) = &self.prices else {
+            return true;
+        };
+        let Some((_, draft)) = &self.best else {
+            return true;
+        };
+        let strips = draft.laid_out(self.context.season);
         let placing = Placing {
             strips: &strips,
             covers: &draft.masks,
@@ -367,6 +376,7 @@ impl Search<'_, '_> {
         let limits = ExactLimits {
             until: self.options.seconds,
             gap: self.options.gap,
+            columns: Some(columns),
             // Each counts as a unit of work.
             relaxations: Some(
                 (self.options.work).map_or(RELAXATIONS, |limit| RELAXATIONS.min(limit - self.work)),
@@ -385,6 +395,9 @@ impl Search<'_, '_> {
                 bound: self.bound,
             },
         );
+        if found.relaxations == 0 {
+            return false;
+        }
         self.work += found.relaxations;
         if found.better.is_some() {
             self.exact = found.better;
@@ -398,6 +411,7 @@ impl Search<'_, '_> {
             self.bound = self.bound.min(found.bound.max(self.worth()));
         }
         self.tell("prove");
+        true
     }
 
     fn answer(mut self) -> Answer {
@@ -428,7 +442,7 @@ impl Search<'_, '_> {
         let (finished, draft) = (self.best.take()).expect("possible() says that there is a plan");
         Answer {
             status,
-            strips: laid_out(self.context.season, &draft.years),
+            strips: draft.laid_out(self.context.season),
             covers: draft.masks,
             draws: finished.draws,
             worth: finished.worth,
@@ -437,18 +451,6 @@ impl Search<'_, '_> {
             seconds,
         }
     }
-}
-
-/// Years of groups as they lie: for each bed and strip, candidates in order of time.
-fn laid_out(season: &Season, years: &[Vec<Vec<CandidateId>>]) -> Vec<Vec<Vec<CandidateId>>> {
-    let beds = season.beds.iter();
-    let mut strips: Vec<_> = beds.map(|b| vec![Vec::new(); b.strips as usize]).collect();
-    for (group, years) in season.groups.iter().zip(years) {
-        for (&strip, year) in group.strips.iter().zip(years) {
-            strips[group.bed][strip as usize].clone_from(year);
-        }
-    }
-    strips
 }
 
 /// The watch of the exact search, which does not know what is known already.

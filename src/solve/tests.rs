@@ -441,4 +441,14 @@ fn a_programme_too_large_is_not_searched() {
     );
     assert_eq!(found.relaxations, 0);
     assert!(!found.finished && found.bound == f64::INFINITY && found.better.is_none());
+    let season = small(0);
+    let none = vec![false; season.candidates.len()];
+    let searched = |columns| {
+        let limits = ExactLimits {
+            columns,
+            ..ExactLimits::default()
+        };
+        exact(&season, &none, -1e6, None, limits, &Restless::default()).relaxations > 0
+    };
+    assert!(searched(None) && !searched(Some(10)) && searched(Some(MOST_COLUMNS)));
 }
