@@ -187,7 +187,7 @@ mod tests {
     #[test]
     fn whoever_has_which_nodes_the_best_is_the_same() {
         let mut shared = 0;
-        for seed in 0..20 {
+        for seed in 0..8 {
             let season = random_season(seed, 3, 2, 8, 44, SeasonOptions::small());
             let alone = searched(&season, ExactLimits::default(), 1_000_000);
             let [pair, again] =
@@ -204,13 +204,13 @@ mod tests {
             );
             shared += usize::from(pair.2 != alone.2);
         }
-        assert!(shared > 5, "the nodes of {shared} seasons were shared");
+        assert!(shared > 2, "the nodes of {shared} seasons were shared");
     }
 
     #[test]
     fn near_the_best_plan_it_is_found_again_and_nothing_is_closed() {
         let mut found = 0;
-        for seed in 0..20 {
+        for seed in 0..8 {
             let season = random_season(seed, 3, 2, 8, 44, SeasonOptions::small());
             let (mut programme, layout) = lay_out(&season, Form::Bed, &|_| true);
             lower_bounds(&mut programme);
@@ -243,7 +243,7 @@ mod tests {
             // Not where the plan is below another node.
             found += usize::from((again - best).abs() < room(best));
         }
-        assert!(found > 5, "{found}");
+        assert!(found > 2, "{found}");
     }
 
     #[test]
@@ -252,7 +252,7 @@ mod tests {
         const ROOM: u64 = 4;
         let season = random_season(3, 3, 2, 8, 44, SeasonOptions::small());
         let (best, _, all) = searched(&season, ExactLimits::default(), 20);
-        for relaxations in (0..all).step_by(7) {
+        for relaxations in (0..all).step_by(1 + all as usize / 10) {
             let limits = ExactLimits {
                 relaxations: Some(relaxations),
                 ..ExactLimits::default()
