@@ -33,3 +33,6 @@ pub mod test_answers;
 #[cfg(test)]
 #[path = "../tests/support/season.rs"]
 pub mod test_season;
+#[cfg(test)]
+#[path = "../tests/support/still.rs"]
+pub mod test_watch;

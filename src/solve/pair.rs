@@ -1,7 +1,7 @@
 //! The tree of the exact search on both cores: two searches, each with nodes of its own, for a round at a time.
 //!
-//! One dives by the better bound, the other upwards; every other round it searches near the best plan. Between rounds they tell each other what they found and share what is
-//! open anew. A round ends after so many pivots, not after so much time: the result does not hang on which core is faster.
+//! One dives by the better bound, the other upwards; every other round it searches near the best plan. Between rounds they
+//! tell each other what they found and share what is open anew. A round ends after so many pivots, not after so much time: the result does not hang on which core is faster.
 
 use super::tree::{Node, Open, Search};
 use crate::programme::Row;
@@ -145,23 +145,11 @@ mod tests {
     use super::*;
     use crate::candidates::Season;
     use crate::programme::{Form, lay_out};
-    use crate::solve::answer::{Progress, Watch};
     use crate::solve::exact::{ExactLimits, add_totals};
     use crate::solve::root::Root;
     use crate::solve::tidy::lower_bounds;
     use bedweek::test_season::{SeasonOptions, random_season};
-
-    struct Still;
-
-    impl Watch for Still {
-        fn seconds(&self) -> f64 {
-            0.0
-        }
-        fn interrupted(&self) -> bool {
-            false
-        }
-        fn progress(&self, _: Progress) {}
-    }
+    use bedweek::test_watch::Still;
 
     /// The best plan's worth, what is not ruled out, relaxations solved, in rounds of so many pivots.
     fn searched(season: &Season, limits: ExactLimits, pivots: u64) -> (f64, f64, u64) {
