@@ -16,10 +16,32 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     best.map(|(_, candidate)| candidate)
 }
 
+/// The candidates that have all words of `word` among theirs.
+fn of_the_same_words<'a>(word: &str, candidates: &[&'a str]) -> Vec<&'a str> {
+    let words = |name: &str| -> Vec<String> {
+        let lower = name.to_lowercase();
+        let parts = lower.split(|c: char| !c.is_alphanumeric());
+        parts.filter(|w| !w.is_empty()).map(String::from).collect()
+    };
+    let asked = words(word);
+    let mut found: Vec<&str> = Vec::new();
+    for &candidate in candidates {
+        let its = words(candidate);
+        if !asked.is_empty() && asked.iter().all(|w| its.contains(w)) {
+            found.push(candidate);
+        }
+    }
+    found
+}
+
 /// `did you mean "x"?`, or else the list of what is legal.
 pub fn advice(word: &str, legal: &[&str]) -> String {
     /// Names listed in full up to this many.
     const LISTED: usize = 24;
+    let alike = of_the_same_words(word, legal);
+    if (1..=LISTED).contains(&alike.len()) {
+        return format!("did you mean \"{}\"?", alike.join("\" or \""));
+    }
     match nearest(word, legal.iter().copied()) {
         Some(name) => format!("did you mean \"{name}\"?"),
         None if legal.is_empty() => "none is defined".into(),
@@ -29,5 +51,29 @@ pub fn advice(word: &str, legal: &[&str]) -> String {
             legal.len(),
             legal[..LISTED].join(", ")
         ),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::advice;
+
+    #[test]
+    fn names_with_the_same_words_come_before_names_spelt_alike() {
+        let crops = [
+            "field beans",
+            "climbing French beans",
+            "dwarf French beans",
+            "leeks",
+        ];
+        let of = |word: &str| advice(word, &crops);
+        assert_eq!(
+            of("french beans"),
+            "did you mean \"climbing French beans\" or \"dwarf French beans\"?"
+        );
+        assert_eq!(of("beans (dwarf)"), "did you mean \"dwarf French beans\"?");
+        assert_eq!(of("leaks"), "did you mean \"leeks\"?");
+        assert!(of("()").starts_with("allowed are: "));
+        assert_eq!(advice("x", &[]), "none is defined");
     }
 }
