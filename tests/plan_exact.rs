@@ -28,7 +28,8 @@ fn the_best_plan_of_the_small_plot_holds_and_adds_up() {
         None,
         ExactLimits::default(),
         &Still,
-    );
+    )
+    .expect("small enough");
     assert!(found.finished);
     let better = found.better.expect("greed is not best");
     let best = made("small-plot", |_| Answer {

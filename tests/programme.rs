@@ -6,17 +6,21 @@ mod season;
 #[path = "support/linear.rs"]
 mod linear;
 
+#[path = "support/still.rs"]
+mod still;
+
 use bedweek::candidates::*;
 use bedweek::programme::{
     Check, Drawn, Form, Placing, RULES, Split, build, check, lay_out, point, split, write_lp,
     write_mps,
 };
 use bedweek::solve::exact::{ExactLimits, exact};
-use bedweek::solve::{Draw, Options, Progress, Watch, solve as plan};
+use bedweek::solve::{Draw, Options, solve as plan};
 use bedweek::units::Week;
 use linear::{Ended, Limits, solve};
 use season::{SeasonOptions, random_season};
 use std::collections::BTreeSet;
+use still::Still;
 
 fn small(seed: u64) -> bedweek::candidates::Season {
     random_season(seed, 3, 3, 9, 52, SeasonOptions::small())
@@ -57,19 +61,6 @@ fn the_same_season_gives_the_same_bytes() {
         })
         .collect();
     assert_eq!(files[0], files[1]);
-}
-
-/// No clock, nobody to interrupt.
-struct Still;
-
-impl Watch for Still {
-    fn seconds(&self) -> f64 {
-        0.0
-    }
-    fn interrupted(&self) -> bool {
-        false
-    }
-    fn progress(&self, _: Progress) {}
 }
 
 /// One bed of two strips; beans are ready in week 2 (three units a strip, eaten in weeks 2 to 4,
@@ -182,7 +173,8 @@ fn beans_by_hand() {
         None,
         ExactLimits::default(),
         &Still,
-    );
+    )
+    .expect("small enough");
     assert!(found.finished && !found.unsplit);
     let better = found.better.unwrap();
     assert!((better.worth - 0.225).abs() < 1e-9, "{}", better.worth);
@@ -221,7 +213,8 @@ fn the_exact_search_agrees_with_plain_branch_and_bound() {
         let plain = solve(&build(&season, Form::Bed), Limits::default(), None).unwrap();
         assert_eq!(plain.ended, Ended::Optimal);
         let optimum = plain.check.objective;
-        let found = exact(&season, &all, -1e6, None, ExactLimits::default(), &Still);
+        let found =
+            exact(&season, &all, -1e6, None, ExactLimits::default(), &Still).expect("small enough");
         assert!(found.finished, "seed {seed}");
         let near = |a: f64| (a - optimum).abs() <= 2e-6 * optimum.abs().max(1.0);
         let better = found
@@ -236,7 +229,8 @@ fn the_exact_search_agrees_with_plain_branch_and_bound() {
         assert!((check.objective - better.worth).abs() < 1e-9);
 
         // Nothing beats the optimum, and the search says so.
-        let again = exact(&season, &all, optimum, None, ExactLimits::default(), &Still);
+        let again = exact(&season, &all, optimum, None, ExactLimits::default(), &Still)
+            .expect("small enough");
         assert!(again.finished && again.better.is_none() && near(again.bound));
 
         // Beds added together: never worth less.
@@ -275,7 +269,8 @@ fn a_season_without_candidates_is_all_short() {
     let mut season = beans();
     season.candidates.clear();
     // Floors of five weeks at 0.5, 3.0 a unit.
-    let found = exact(&season, &[], -100.0, None, ExactLimits::default(), &Still);
+    let found =
+        exact(&season, &[], -100.0, None, ExactLimits::default(), &Still).expect("small enough");
     assert!(found.finished);
     assert!((found.better.unwrap().worth + 7.5).abs() < 1e-9);
 }

@@ -176,43 +176,56 @@ impl Source {
         if slack >= most * 0.999 {
             return None;
         }
-        let gives: Vec<(ColumnId, f64)> = self
-            .lots
-            .iter()
-            .filter_map(|(column, lots)| {
-                let mut sum = 0.0;
-                for &(from, until, amount) in lots {
-                    if from <= last && until >= first {
-                        let here: f64 = (from.max(first)..=until.min(last))
-                            .map(|w| self.wish[w])
-                            .sum();
-                        sum += amount.min(here);
-                    }
-                }
-                (sum > 0.0).then_some((*column, sum.min(most)))
-            })
-            .collect();
-        let mut divisors: Vec<f64> = gives
+        // What the point has nothing of counts only in the length of a row that is violated.
+        let used = self.gives(first, last, most, &|column| point[column] != 0.0);
+        let mut divisors: Vec<f64> = used
             .iter()
             .filter(|(column, _)| point[*column] > 1e-6)
             .map(|&(_, amount)| amount)
             .collect();
         divisors.sort_by(f64::total_cmp);
         divisors.dedup_by(|a, b| (*a - *b).abs() <= 1e-9 * b.abs());
+        let mut gives: Option<Vec<(ColumnId, f64)>> = None;
         divisors
             .into_iter()
             .filter_map(|divisor| {
                 let scale = Scale::of(most, divisor)?;
-                let left: f64 = gives
+                let left: f64 = used
                     .iter()
                     .map(|&(column, amount)| scale.coefficient(amount) * point[column])
                     .sum();
                 let violation = scale.up - left - slack / scale.units;
-                (violation > 1e-6)
-                    .then(|| self.row(&gives, &scale, most, (first, last), floors, violation))
+                if violation <= 1e-6 {
+                    return None;
+                }
+                let gives = gives.get_or_insert_with(|| self.gives(first, last, most, &|_| true));
+                Some(self.row(gives, &scale, most, (first, last), floors, violation))
             })
             .filter(|cut| cut.efficacy > LEAST_EFFICACY)
             .max_by(|a, b| a.efficacy.total_cmp(&b.efficacy))
+    }
+
+    /// What a strip of each column of interest gives in a span of weeks, the most that counts.
+    fn gives(
+        &self,
+        first: usize,
+        last: usize,
+        most: f64,
+        of_interest: &dyn Fn(ColumnId) -> bool,
+    ) -> Vec<(ColumnId, f64)> {
+        let of_interest = self.lots.iter().filter(|it| of_interest(it.0));
+        of_interest
+            .filter_map(|(column, lots)| {
+                let mut sum = 0.0;
+                for &(from, until, amount) in lots {
+                    if from <= last && until >= first {
+                        let here: f64 = self.wish[from.max(first)..=until.min(last)].iter().sum();
+                        sum += amount.min(here);
+                    }
+                }
+                (sum > 0.0).then_some((*column, sum.min(most)))
+            })
+            .collect()
     }
 
     fn row(

@@ -7,9 +7,8 @@
 use super::branch::{Alike, Branchable};
 use super::pair::on_both_cores;
 use super::root::Root;
-use super::tidy::lower_bounds;
 use super::tree::Search;
-use super::{Draw, Watch};
+use super::{Draw, Progress, Watch};
 use crate::candidates::{CandidateId, CoverState, Season};
 use crate::programme::{ColumnId, Form, Layout, Placing, Programme, Sense, Terms, lay_out, point};
 use std::collections::BTreeMap;
@@ -21,6 +20,9 @@ pub const LEAST_WORTH: f64 = 0.01;
 /// Columns of the largest programme that is searched: above it the root takes as long as annealing needs (18,400
 /// columns: a minute for as much as prices say).
 pub const MOST_COLUMNS: usize = 8_000;
+
+/// What the search is called while it goes on.
+pub(super) const PROVE: &str = "prove";
 
 /// When to stop.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -63,7 +65,8 @@ pub struct Exact {
 }
 
 /// Searches for a plan worth more than `incumbent` without the `excluded` candidates (those
-/// proven to be in no better plan); `near` is a plan to search around, what is drawn in it does not count.
+/// proven to be in no better plan); `near` is a plan to search around, what is drawn in it does not count. None where
+/// the programme has more columns than the limits allow.
 pub fn exact(
     season: &Season,
     excluded: &[bool],
@@ -71,27 +74,22 @@ pub fn exact(
     near: Option<&Placing>,
     limits: ExactLimits,
     watch: &dyn Watch,
-) -> Exact {
+) -> Option<Exact> {
     let kept = |c: CandidateId| match &season.cycle {
         Some(cycle) => cycle.copies[c].iter().any(|&copy| !excluded[copy]),
         None => !excluded[c],
     };
-    let (mut programme, layout) = lay_out(season, Form::Bed, &kept);
+    let (programme, layout) = lay_out(season, Form::Bed, &kept);
     if programme.columns.len() > limits.columns.unwrap_or(MOST_COLUMNS).min(MOST_COLUMNS) {
-        return Exact {
-            better: None,
-            bound: f64::INFINITY,
-            finished: false,
-            unsplit: false,
-            relaxations: 0,
-        };
+        return None;
     }
-    lower_bounds(&mut programme);
-    let branchable = add_totals(&mut programme, &layout, season);
+    watch.progress(Progress {
+        phase: PROVE,
+        worth: None,
+        bound: None,
+    });
     let cutoff = incumbent + LEAST_GAIN * incumbent.abs().max(LEAST_WORTH);
-    let mut search = Search::new(
-        season, &layout, programme, branchable, cutoff, limits, watch,
-    );
+    let mut search = Search::new(season, &layout, programme, cutoff, limits, watch);
     if let Some(placing) = near {
         search.near = point(season, &search.programme, &layout, placing).unwrap_or_default();
     }
@@ -106,7 +104,7 @@ pub fn exact(
     let open = search.open_bound();
     let known = search.cutoff;
     let below = open.max(search.dropped).max(known);
-    Exact {
+    Some(Exact {
         finished: !ended && open == f64::NEG_INFINITY,
         bound: match ended {
             true => search.root_bound.max(known),
@@ -115,7 +113,7 @@ pub fn exact(
         unsplit: search.dropped > known,
         relaxations: search.relaxations,
         better: search.best,
-    }
+    })
 }
 
 /// Adds columns for totals (of a candidate over like beds, of a crop begun in one week, of a

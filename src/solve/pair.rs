@@ -1,7 +1,8 @@
 //! The tree of the exact search on both cores: two searches, each with nodes of its own, for a round at a time.
 //!
 //! One dives by the better bound, the other upwards; every other round it searches near the best plan. Between rounds they
-//! tell each other what they found and share what is open anew. A round ends after so many pivots, not after so much time: the result does not hang on which core is faster.
+//! tell each other what they found and share what is open anew. A round ends after so many pivots, not after so much time:
+//! the result does not hang on which core is faster.
 
 use super::tree::{Node, Open, Search};
 use crate::programme::Row;
@@ -52,9 +53,8 @@ impl<'a> Pair<'a> {
     fn prepare(&mut self, most: Option<u64>) -> bool {
         self.tell_each_other();
         self.share();
-        let worth = self.worth();
         let open = self.one.open_bound().max(self.other.open_bound());
-        self.one.tell(open, worth);
+        self.one.tell(open);
         if open == f64::NEG_INFINITY || self.one.out_of_time() || self.one.enough(open) {
             return false;
         }
@@ -66,13 +66,6 @@ impl<'a> Pair<'a> {
         left >= 2
     }
 
-    /// What the better of their plans is worth.
-    fn worth(&self) -> Option<f64> {
-        let worths = [&self.one, &self.other].map(|search| search.best.as_ref());
-        let worths = worths.into_iter().flatten().map(|better| better.worth);
-        worths.max_by(f64::total_cmp)
-    }
-
     /// What one of them found out the other one learns: rows in one order for both, since a basis names them by number.
     fn tell_each_other(&mut self) {
         let news = [&mut self.one, &mut self.other].map(|search| std::mem::take(&mut search.news));
@@ -81,10 +74,12 @@ impl<'a> Pair<'a> {
         first.learned.iter().for_each(|&it| self.other.note(it));
         let rows: Vec<Row> = first.rows.into_iter().chain(second.rows).collect();
         let cutoff = self.one.cutoff.max(self.other.cutoff);
-        let near = match self.one.cutoff < cutoff {
-            true => self.other.near.clone(),
-            false => self.one.near.clone(),
-        };
+        // The better plan goes to the first, and is what both search near.
+        if self.one.cutoff < cutoff {
+            self.one.best = self.other.best.take();
+            self.one.near.clone_from(&self.other.near);
+        }
+        let near = self.one.near.clone();
         let dropped = self.one.dropped.max(self.other.dropped);
         for (search, again) in [
             (&mut self.one, first.again),
@@ -127,10 +122,6 @@ impl<'a> Pair<'a> {
     /// One search that has what both have.
     fn merged(self) -> Search<'a> {
         let Pair { mut one, other } = self;
-        let worth = |search: &Search| search.best.as_ref().map(|better| better.worth);
-        if worth(&other) > worth(&one) {
-            one.best = other.best;
-        }
         one.open.extend(other.open);
         one.open.extend(other.next);
         one.relaxations += other.relaxations;
@@ -145,18 +136,15 @@ mod tests {
     use super::*;
     use crate::candidates::Season;
     use crate::programme::{Form, lay_out};
-    use crate::solve::exact::{ExactLimits, add_totals};
+    use crate::solve::exact::ExactLimits;
     use crate::solve::root::Root;
-    use crate::solve::tidy::lower_bounds;
     use bedweek::test_season::{SeasonOptions, random_season};
     use bedweek::test_watch::Still;
 
     /// The best plan's worth, what is not ruled out, relaxations solved, in rounds of so many pivots.
     fn searched(season: &Season, limits: ExactLimits, pivots: u64) -> (f64, f64, u64) {
-        let (mut programme, layout) = lay_out(season, Form::Bed, &|_| true);
-        lower_bounds(&mut programme);
-        let branchable = add_totals(&mut programme, &layout, season);
-        let mut search = Search::new(season, &layout, programme, branchable, -1e6, limits, &Still);
+        let (programme, layout) = lay_out(season, Form::Bed, &|_| true);
+        let mut search = Search::new(season, &layout, programme, -1e6, limits, &Still);
         let Root::Node(node) = search.root() else {
             // The limit ended it.
             return (f64::NEG_INFINITY, search.root_bound, search.relaxations);
@@ -200,13 +188,9 @@ mod tests {
         let mut found = 0;
         for seed in 0..8 {
             let season = random_season(seed, 3, 2, 8, 44, SeasonOptions::small());
-            let (mut programme, layout) = lay_out(&season, Form::Bed, &|_| true);
-            lower_bounds(&mut programme);
-            let branchable = add_totals(&mut programme, &layout, &season);
+            let (programme, layout) = lay_out(&season, Form::Bed, &|_| true);
             let limits = ExactLimits::default();
-            let mut whole = Search::new(
-                &season, &layout, programme, branchable, -1e6, limits, &Still,
-            );
+            let mut whole = Search::new(&season, &layout, programme, -1e6, limits, &Still);
             let Root::Node(node) = whole.root() else {
                 panic!("seed {seed}: idle ground is a plan")
             };

@@ -10,8 +10,9 @@ const CUT_ROUNDS: usize = 40;
 const ROWS_A_ROUND: usize = 300;
 /// Cosine from which on two rows are alike (estimate).
 const ALIKE: f64 = 0.8;
-/// A round gains at least this share of the bound; so many that do not may follow each other (estimates).
-const LEAST_CUT_GAIN: f64 = 1e-4;
+/// A round closes at least this share of what lies between the bound and the plan known; so many that do not may follow each
+/// other (measured, docs/decisions/40).
+const LEAST_CUT_GAIN: f64 = 0.01;
 const IDLE_ROUNDS: usize = 3;
 /// What a row leaves over from which on it is taken out again, share of its right side (and of one).
 const LOOSE: f64 = 1e-6;
@@ -38,6 +39,7 @@ impl Search<'_> {
             let end = self.solve_surely();
             let (bound, worths) = self.simplex.bound();
             self.root_bound = self.root_bound.min(bound);
+            self.tell(self.root_bound);
             match end {
                 End::Infeasible | End::Beaten => return Root::Nothing,
                 End::Stopped | End::Stuck => return Root::Ended,
@@ -61,7 +63,7 @@ impl Search<'_> {
                 .collect();
             let gone = self.simplex.drop_rows(&|row| out[row]);
             own_rows -= gone.iter().filter(|&&row| row < own_rows).count();
-            let gained = before - bound >= LEAST_CUT_GAIN * bound.abs();
+            let gained = before - bound >= LEAST_CUT_GAIN * (bound - self.cutoff);
             idle = if gained { 0 } else { idle + 1 };
             before = bound;
             let rows = self.rows_to_add(&cutter);
@@ -77,10 +79,15 @@ impl Search<'_> {
     /// Rows that every whole plan keeps and the point does not: of what is eaten, of shelf and work; of covers and
     /// what stands under them; of any sums of rows.
     fn rows_to_add(&self, cutter: &Cutter) -> Vec<Row> {
-        let mut cuts = cutter.find(&self.programme, &self.simplex.point());
+        let point = self.simplex.point();
+        let (mut cuts, rounded) = std::thread::scope(|scope| {
+            let rounded = scope.spawn(|| self.simplex.rounded_rows());
+            let cuts = cutter.find(&self.programme, &point);
+            (cuts, rounded.join().expect("rounding does not panic"))
+        });
         cuts.truncate(ROWS_A_ROUND);
         let mut found = self.simplex.implied_rows();
-        found.extend(self.simplex.rounded_rows());
+        found.extend(rounded);
         let mut rows: Vec<Row> = cuts
             .into_iter()
             .map(|cut| Row::unnamed(cut.terms, Sense::AtLeast, cut.rhs))

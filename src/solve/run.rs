@@ -5,7 +5,7 @@ use super::answer::{Answer, Options, Progress, Status, Watch};
 use super::ascent::ascend;
 use super::context::Context;
 use super::draft::Draft;
-use super::exact::{ExactLimits, MOST_COLUMNS, exact};
+use super::exact::{ExactLimits, MOST_COLUMNS, PROVE, exact};
 use super::finish::{Finished, finish};
 use super::given::{self, Given};
 use super::improve::Improver;
@@ -382,7 +382,6 @@ impl Search<'_, '_> {
                 (self.options.work).map_or(RELAXATIONS, |limit| RELAXATIONS.min(limit - self.work)),
             ),
         };
-        self.tell("prove");
         let found = exact(
             self.context.season,
             &excluded,
@@ -395,9 +394,7 @@ impl Search<'_, '_> {
                 bound: self.bound,
             },
         );
-        if found.relaxations == 0 {
-            return false;
-        }
+        let Some(found) = found else { return false };
         self.work += found.relaxations;
         if found.better.is_some() {
             self.exact = found.better;
@@ -410,7 +407,7 @@ impl Search<'_, '_> {
         } else {
             self.bound = self.bound.min(found.bound.max(self.worth()));
         }
-        self.tell("prove");
+        self.tell(PROVE);
         true
     }
 

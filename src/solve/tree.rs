@@ -2,11 +2,11 @@
 //! searches share a tree is `pair`'s.
 
 use super::branch::{Alike, Branchable, Choice, Learned, Losses};
-use super::exact::{Better, ExactLimits};
+use super::exact::{Better, ExactLimits, PROVE, add_totals};
 use super::orbits::Orbits;
 use super::reduce::narrowed;
 use super::simplex::{Basis, End, Simplex, Until};
-use super::tidy::telling;
+use super::tidy::{lower_bounds, telling};
 use super::{Progress, Watch};
 use crate::candidates::Season;
 use crate::programme::{ColumnId, Layout, Programme, Row, Sense};
@@ -137,15 +137,17 @@ pub(super) struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
+    /// A search of the programme that was laid out, for what is worth more than `cutoff`.
     pub fn new(
         season: &'a Season,
         layout: &'a Layout,
-        programme: Programme,
-        branchable: Vec<Branchable>,
+        mut programme: Programme,
         cutoff: f64,
         limits: ExactLimits,
         watch: &'a dyn Watch,
     ) -> Search<'a> {
+        lower_bounds(&mut programme);
+        let branchable = add_totals(&mut programme, layout, season);
         let kinds: BTreeSet<Alike> = branchable.iter().map(|it| it.alike).collect();
         let mut alike = vec![usize::MAX; programme.columns.len()];
         for it in &branchable {
@@ -270,13 +272,14 @@ impl<'a> Search<'a> {
     }
 
     /// Tells what no plan exceeds, where what is open has this bound, and what the best plan is worth, if either changed.
-    pub fn tell(&mut self, open: f64, worth: Option<f64>) {
+    pub fn tell(&mut self, open: f64) {
+        let worth = self.best.as_ref().map(|better| better.worth);
         let bound = open.max(self.dropped).max(self.cutoff).min(self.root_bound);
         let told = (worth, bound);
         if told.0 != self.told.0 || self.told.1 - told.1 > TOLD * bound.abs() {
             self.told = told;
             self.watch.progress(Progress {
-                phase: "prove",
+                phase: PROVE,
                 worth,
                 bound: Some(bound),
             });

@@ -1,7 +1,7 @@
 //! The steps of the dual method: which row leaves, which column enters, which columns change to their other bound
 //! on the way.
 
-use super::{At, EXCHANGES, End, FEASIBLE, Simplex, State};
+use super::{At, EXCHANGES, End, FEASIBLE, Simplex};
 
 /// Entries of a pivot row smaller than this are noise.
 const NOISE: f64 = 1e-9;
@@ -41,8 +41,6 @@ struct PivotRow {
     /// Entries of columns outside the basis, and where they are.
     alpha: Vec<f64>,
     touched: Vec<usize>,
-    /// Whether a column is among those touched.
-    marked: Vec<bool>,
 }
 
 /// A column that may enter.
@@ -70,17 +68,6 @@ impl Simplex {
             self.cost[column] += by;
             self.reduced[column] += by;
         }
-    }
-
-    /// Goes back to a state; bounds and rows must be those of then.
-    pub fn back_to(&mut self, state: &State) {
-        self.head.clone_from(&state.head);
-        self.at.clone_from(&state.at);
-        self.value.clone_from(&state.value);
-        self.reduced.clone_from(&state.reduced);
-        self.cost.clone_from(&state.cost);
-        self.weight.clone_from(&state.weight);
-        self.factor.clone_from(&state.factor);
     }
 
     /// Solves from where it stands.
@@ -112,7 +99,6 @@ impl Simplex {
             rho: vec![0.0; rows],
             alpha: vec![0.0; self.at.len()],
             touched: Vec::new(),
-            marked: vec![false; self.at.len()],
         };
         loop {
             let done = self.pivots - first;
@@ -155,7 +141,7 @@ impl Simplex {
             };
             let mut entering = vec![0.0; rows];
             self.add(&mut entering, column, 1.0);
-            self.factor.solve(&mut entering);
+            let half = self.factor.solve_to_enter(&mut entering);
             let pivot = entering[row];
             let off = (pivot - pivot_row.alpha[column]).abs();
             if off > ACCURACY * (1.0 + pivot.abs()) || pivot.abs() < NOISE {
@@ -171,6 +157,9 @@ impl Simplex {
             self.change_over(&changing);
             self.exchange(row, column, goal, &pivot_row, &entering);
             self.pivots += 1;
+            if !self.factor.exchange(row, &half) {
+                self.refresh();
+            }
         }
     }
 
@@ -201,33 +190,31 @@ impl Simplex {
             rho,
             alpha,
             touched,
-            marked,
         } = of;
-        rho.iter_mut().for_each(|v| *v = 0.0);
+        rho.fill(0.0);
         rho[row] = 1.0;
         self.factor.solve_transposed(rho);
-        for column in touched.drain(..) {
-            alpha[column] = 0.0;
-            marked[column] = false;
-        }
-        for (row, &factor) in rho.iter().enumerate() {
+        alpha.fill(0.0);
+        for (row, factor) in rho.iter_mut().enumerate() {
             if factor.abs() <= TINY {
+                *factor = 0.0;
                 continue;
             }
-            for &(column, a) in &self.by_row[row] {
-                if self.at[column] != At::Basis {
-                    if !marked[column] {
-                        marked[column] = true;
-                        touched.push(column);
-                    }
-                    alpha[column] += factor * a;
-                }
+            for (column, a) in self.open.of(row) {
+                alpha[column] += *factor * a;
             }
-            let slack = self.columns + row;
-            if self.at[slack] != At::Basis {
-                alpha[slack] = factor;
-                marked[slack] = true;
-                touched.push(slack);
+            alpha[self.columns + row] = *factor;
+        }
+        for &column in &self.left {
+            alpha[column] = self.times(rho, column);
+        }
+        touched.clear();
+        for (column, entry) in alpha.iter_mut().enumerate() {
+            if *entry != 0.0 {
+                match entry.abs() > TINY && self.at[column] != At::Basis {
+                    true => touched.push(column),
+                    false => *entry = 0.0,
+                }
             }
         }
     }
@@ -250,8 +237,6 @@ impl Simplex {
                 });
             }
         }
-        // One order, whatever rows they were met in.
-        open.sort_unstable_by_key(|e| e.column);
         let mut left = far;
         let mut groups: Vec<Vec<Entering>> = Vec::new();
         while !open.is_empty() {
@@ -380,6 +365,6 @@ impl Simplex {
         };
         self.at[column] = At::Basis;
         self.head[row] = column;
-        self.factor.exchange(row, entering);
+        self.left.push(leaving);
     }
 }

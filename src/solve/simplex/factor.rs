@@ -1,324 +1,212 @@
-//! The basis of the simplex method, taken apart: a sparse lower and upper factor, and one column for each
-//! exchange since (product form). A column of the basis stands at the row that it is pivot of.
+//! The basis of the simplex method, taken apart: a sparse lower and an upper factor, which is kept upper as columns are
+//! exchanged (Forrest and Tomlin, Updated triangular factors of the basis to maintain sparsity in the product form
+//! simplex method, Mathematical Programming 2, 1972). A column of the basis stands at the row that it is pivot of.
 
+use super::lists::Lists;
+use super::making::Making;
 use std::sync::Arc;
 
-/// Smallest pivot, as a share of the greatest entry of its column, that is taken for its few neighbours (usual).
-const THRESHOLD: f64 = 0.1;
-/// Entries smaller than this are noise of the elimination.
-const NOISE: f64 = 1e-13;
-/// A column whose greatest entry is smaller than this depends on the others.
-const DEPENDENT: f64 = 1e-9;
+/// Entries smaller than this are noise.
+pub(super) const NOISE: f64 = 1e-13;
+/// A pivot smaller than this depends on the others.
+pub(super) const DEPENDENT: f64 = 1e-9;
 /// No row, no column.
-const NONE: usize = usize::MAX;
+pub(super) const NONE: usize = usize::MAX;
 
 /// A sparse vector: places and values.
 pub type Sparse = Vec<(usize, f64)>;
 
-/// The factors of one basis. Copies share what they have in common.
+/// The factors of one basis. Copies share what does not change.
 #[derive(Clone, Debug, Default)]
 pub struct Factor {
-    base: Arc<Base>,
-    exchanges: Vec<Arc<Exchange>>,
+    lower: Arc<Lower>,
+    /// Rows taken from later ones since, in the order of their exchanges.
+    changes: Vec<Arc<Change>>,
+    upper: Upper,
 }
 
-/// A column that has come into the basis since: row, pivot, the rest of it.
-#[derive(Debug)]
-struct Exchange {
-    row: usize,
-    pivot: f64,
-    rest: Sparse,
-}
-
-/// The basis as it was taken apart.
+/// The lower factor: pivots in order whose row is taken from rows below, and how much of it from which.
 #[derive(Debug, Default)]
-struct Base {
-    size: usize,
-    /// Rows in the order of their pivots.
-    order: Vec<usize>,
-    /// Pivots in order whose row is taken from rows below: the row, and how much of it from which.
-    lower: Vec<(usize, Sparse)>,
+pub(super) struct Lower {
+    pub rows: Vec<usize>,
+    pub below: Lists,
+}
+
+/// So much of other rows is taken from a row.
+#[derive(Debug)]
+struct Change {
+    row: usize,
+    taken: Sparse,
+}
+
+/// The upper factor.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Upper {
+    /// Rows in the order of their pivots, none where one has gone to the end since.
+    pub order: Vec<usize>,
+    /// By row: its place in that order.
+    pub place: Vec<usize>,
     /// By row of the pivot.
-    pivots: Vec<f64>,
-    /// The upper factor by columns and by rows, both told by rows of pivots.
-    columns: Vec<Sparse>,
-    rows: Vec<Sparse>,
+    pub pivots: Vec<f64>,
+    /// By columns and by rows, both told by rows of pivots.
+    pub columns: Lists,
+    pub rows: Lists,
 }
 
 impl Factor {
-    /// Takes apart a basis of `size` columns. Gives with it, for each row, which column is its pivot; rows
+    /// Takes apart a basis of `size` rows. Gives with it, for each row, which column is its pivot; rows
     /// left without one, since columns depend on each other, have the number of columns in place of it (there the
     /// factor has a unit column).
-    pub fn new(size: usize, basis: &[Sparse]) -> (Factor, Vec<usize>) {
+    pub fn new(size: usize, basis: &[&[(usize, f64)]]) -> (Factor, Vec<usize>) {
         let mut making = Making::new(size, basis);
         making.single_columns();
         making.single_rows();
         making.rest();
-        making.finish(basis.len())
+        let (lower, upper, pivot_of) = making.finish();
+        let factor = Factor {
+            lower: Arc::new(lower),
+            changes: Vec::new(),
+            upper,
+        };
+        (factor, pivot_of)
     }
 
     /// Columns exchanged since the basis was taken apart.
     pub fn exchanged(&self) -> usize {
-        self.exchanges.len()
-    }
-
-    /// The column at `row` is exchanged for one that is `column` in terms of the basis.
-    pub fn exchange(&mut self, row: usize, column: &[f64]) {
-        let rest = column.iter().enumerate();
-        let rest = rest.filter(|&(i, v)| i != row && v.abs() > NOISE);
-        let rest = rest.map(|(i, &v)| (i, v)).collect();
-        self.exchanges.push(Arc::new(Exchange {
-            row,
-            pivot: column[row],
-            rest,
-        }));
+        self.changes.len()
     }
 
     /// Solves `basis x = v` in place.
     pub fn solve(&self, v: &mut [f64]) {
-        let base = &*self.base;
-        for (row, below) in &base.lower {
-            let value = v[*row];
+        self.solve_lower(v);
+        self.solve_upper(v);
+    }
+
+    /// The same for a column that is to enter the basis, with what [`Factor::exchange`] is to be given then.
+    pub fn solve_to_enter(&self, v: &mut [f64]) -> Sparse {
+        self.solve_lower(v);
+        let half = v.iter().enumerate().filter(|it| it.1.abs() > NOISE);
+        let half = half.map(|(row, &value)| (row, value)).collect();
+        self.solve_upper(v);
+        half
+    }
+
+    fn solve_lower(&self, v: &mut [f64]) {
+        for (step, &row) in self.lower.rows.iter().enumerate() {
+            let value = v[row];
             if value != 0.0 {
-                for &(i, share) in below {
+                for (i, share) in self.lower.below.of(step) {
                     v[i] -= share * value;
                 }
             }
         }
-        for &row in base.order.iter().rev() {
-            if v[row] != 0.0 {
-                let value = v[row] / base.pivots[row];
-                v[row] = value;
-                for &(i, entry) in &base.columns[row] {
-                    v[i] -= entry * value;
-                }
-            }
+        for change in &self.changes {
+            let sum: f64 = change.taken.iter().map(|&(i, share)| share * v[i]).sum();
+            v[change.row] -= sum;
         }
-        for it in &self.exchanges {
-            if v[it.row] != 0.0 {
-                let value = v[it.row] / it.pivot;
-                v[it.row] = value;
-                for &(i, entry) in &it.rest {
-                    v[i] -= entry * value;
-                }
+    }
+
+    fn solve_upper(&self, v: &mut [f64]) {
+        let upper = &self.upper;
+        for &row in upper.order.iter().rev() {
+            if row == NONE || v[row] == 0.0 {
+                continue;
+            }
+            if v[row].abs() < NOISE {
+                v[row] = 0.0;
+                continue;
+            }
+            let value = v[row] / upper.pivots[row];
+            v[row] = value;
+            for (i, entry) in upper.columns.of(row) {
+                v[i] -= entry * value;
             }
         }
     }
 
     /// Solves `y basis = v` in place.
     pub fn solve_transposed(&self, v: &mut [f64]) {
-        for it in self.exchanges.iter().rev() {
-            let sum: f64 = it.rest.iter().map(|&(i, entry)| entry * v[i]).sum();
-            v[it.row] = (v[it.row] - sum) / it.pivot;
+        let upper = &self.upper;
+        for &row in &upper.order {
+            if row == NONE || v[row] == 0.0 {
+                continue;
+            }
+            if v[row].abs() < NOISE {
+                v[row] = 0.0;
+                continue;
+            }
+            let value = v[row] / upper.pivots[row];
+            v[row] = value;
+            for (i, entry) in upper.rows.of(row) {
+                v[i] -= entry * value;
+            }
         }
-        let base = &*self.base;
-        for &row in &base.order {
-            if v[row] != 0.0 {
-                let value = v[row] / base.pivots[row];
-                v[row] = value;
-                for &(i, entry) in &base.rows[row] {
-                    v[i] -= entry * value;
+        for change in self.changes.iter().rev() {
+            let value = v[change.row];
+            if value != 0.0 {
+                for &(i, share) in &change.taken {
+                    v[i] -= share * value;
                 }
             }
         }
-        for (row, below) in base.lower.iter().rev() {
-            let sum: f64 = below.iter().map(|&(i, share)| share * v[i]).sum();
-            v[*row] -= sum;
-        }
-    }
-}
-
-/// Factors in the making.
-struct Making {
-    factor: Base,
-    /// What is left of the basis: by rows with values, by columns where they have entries.
-    rows: Vec<Sparse>,
-    columns: Vec<Vec<usize>>,
-    /// For each column, the row that it is pivot of.
-    row_of: Vec<usize>,
-    column_of: Vec<usize>,
-    /// Entries of the upper factor: (row of the pivot, column, value).
-    upper: Vec<(usize, usize, f64)>,
-}
-
-impl Making {
-    fn new(size: usize, basis: &[Sparse]) -> Making {
-        let mut rows = vec![Sparse::new(); size];
-        let mut columns = Vec::with_capacity(basis.len());
-        for (c, column) in basis.iter().enumerate() {
-            for &(row, value) in column {
-                rows[row].push((c, value));
-            }
-            columns.push(column.iter().map(|&(row, _)| row).collect());
-        }
-        Making {
-            factor: Base {
-                size,
-                pivots: vec![1.0; size],
-                ..Base::default()
-            },
-            rows,
-            row_of: vec![NONE; basis.len()],
-            column_of: vec![NONE; size],
-            columns,
-            upper: Vec::new(),
+        for (step, &row) in self.lower.rows.iter().enumerate().rev() {
+            let sum: f64 = self
+                .lower
+                .below
+                .of(step)
+                .map(|(i, share)| share * v[i])
+                .sum();
+            v[row] -= sum;
         }
     }
 
-    fn entry(&self, row: usize, column: usize) -> f64 {
-        let found = self.rows[row].iter().find(|&&(c, _)| c == column);
-        found.map_or(0.0, |&(_, value)| value)
-    }
-
-    /// Takes a pivot: its row goes to the upper factor; `lower` is what rows below take of it.
-    fn take(&mut self, row: usize, column: usize, lower: Sparse) {
-        self.factor.pivots[row] = self.entry(row, column);
-        self.factor.order.push(row);
-        if !lower.is_empty() {
-            self.factor.lower.push((row, lower));
+    /// The column at `row` is exchanged for the one of which `half` was told; whether the factors can be used on: not
+    /// where its pivot is next to nothing.
+    pub fn exchange(&mut self, row: usize, half: &[(usize, f64)]) -> bool {
+        let upper = &mut self.upper;
+        let mut work = vec![0.0; upper.pivots.len()];
+        for (column, value) in upper.rows.of(row) {
+            work[column] = value;
+            upper.columns.remove(column, row);
         }
-        self.row_of[column] = row;
-        self.column_of[row] = column;
-        for (c, value) in std::mem::take(&mut self.rows[row]) {
-            if c != column {
-                self.upper.push((row, c, value));
-                self.columns[c].retain(|&r| r != row);
-            }
-        }
-        self.columns[column].clear();
-    }
-
-    /// Columns with one entry: nothing is to be eliminated below it.
-    fn single_columns(&mut self) {
-        let mut open: Vec<usize> = (0..self.columns.len())
-            .filter(|&c| self.columns[c].len() == 1)
-            .collect();
-        while let Some(column) = open.pop() {
-            let [row] = self.columns[column][..] else {
-                continue;
-            };
-            if self.entry(row, column).abs() < DEPENDENT {
+        upper.rows.clear(row);
+        // The row is emptied by later rows and goes to the end.
+        let mut taken = Sparse::new();
+        for &later in &upper.order[upper.place[row] + 1..] {
+            if later == NONE || work[later] == 0.0 {
                 continue;
             }
-            let others: Vec<usize> = self.rows[row].iter().map(|&(c, _)| c).collect();
-            self.take(row, column, Sparse::new());
-            open.extend(others.into_iter().filter(|&c| self.columns[c].len() == 1));
-        }
-    }
-
-    /// Rows with one entry: what stands below it is eliminated without any fill.
-    fn single_rows(&mut self) {
-        let mut open: Vec<usize> = (0..self.rows.len())
-            .filter(|&r| self.rows[r].len() == 1)
-            .collect();
-        while let Some(row) = open.pop() {
-            let [(column, pivot)] = self.rows[row][..] else {
-                continue;
-            };
-            let greatest = self.greatest(column);
-            if pivot.abs() < (THRESHOLD * greatest).max(DEPENDENT) {
+            let share = std::mem::take(&mut work[later]) / upper.pivots[later];
+            if share.abs() < NOISE {
                 continue;
             }
-            let below: Vec<usize> = self.columns[column].clone();
-            let lower = self.eliminate(row, column, &[]);
-            self.take(row, column, lower);
-            open.extend(below.into_iter().filter(|&r| self.rows[r].len() == 1));
-        }
-    }
-
-    fn greatest(&self, column: usize) -> f64 {
-        let entries = self.columns[column].iter();
-        entries
-            .map(|&row| self.entry(row, column).abs())
-            .fold(0.0, f64::max)
-    }
-
-    /// What is left: the column with fewest entries first, in it the row with fewest among those that are great enough.
-    fn rest(&mut self) {
-        let mut open: Vec<usize> = (0..self.columns.len())
-            .filter(|&c| self.row_of[c] == NONE && !self.columns[c].is_empty())
-            .collect();
-        while let Some(at) = (0..open.len()).min_by_key(|&i| (self.columns[open[i]].len(), open[i]))
-        {
-            let column = open.swap_remove(at);
-            let entries: Vec<(usize, f64)> = self.columns[column]
-                .iter()
-                .map(|&row| (row, self.entry(row, column)))
-                .collect();
-            let greatest = entries.iter().map(|e| e.1.abs()).fold(0.0, f64::max);
-            if greatest < DEPENDENT {
-                // It depends on the others: out of the basis.
-                for (row, _) in entries {
-                    self.rows[row].retain(|&(c, _)| c != column);
-                }
-                self.columns[column].clear();
-                continue;
+            for (column, value) in upper.rows.of(later) {
+                work[column] -= share * value;
             }
-            let (row, _) = entries
-                .iter()
-                .filter(|e| e.1.abs() >= THRESHOLD * greatest)
-                .min_by_key(|e| (self.rows[e.0].len(), e.0))
-                .copied()
-                .expect("the greatest entry is one of them");
-            let others: Sparse = (self.rows[row].iter().copied())
-                .filter(|&(c, _)| c != column)
-                .collect();
-            let lower = self.eliminate(row, column, &others);
-            self.take(row, column, lower);
+            taken.push((later, share));
         }
-    }
-
-    /// Takes the pivot row off the rows below it; what they took of it.
-    fn eliminate(&mut self, row: usize, column: usize, others: &[(usize, f64)]) -> Sparse {
-        let pivot = self.entry(row, column);
-        let mut lower = Sparse::new();
-        for below in std::mem::take(&mut self.columns[column]) {
-            if below == row {
-                continue;
-            }
-            let entries = &mut self.rows[below];
-            let at = entries
-                .iter()
-                .position(|&(c, _)| c == column)
-                .expect("columns and rows tell the same entries");
-            let share = entries.swap_remove(at).1 / pivot;
-            for &(c, value) in others {
-                match entries.iter_mut().find(|e| e.0 == c) {
-                    Some(entry) => entry.1 -= share * value,
-                    None => {
-                        entries.push((c, -share * value));
-                        self.columns[c].push(below);
-                    }
-                }
-            }
-            lower.push((below, share));
+        for (above, _) in upper.columns.of(row) {
+            upper.rows.remove(above, row);
         }
-        self.columns[column].push(row);
-        lower
-    }
-
-    fn finish(mut self, columns: usize) -> (Factor, Vec<usize>) {
-        // Rows left without a pivot have their own unit column.
-        for row in 0..self.factor.size {
-            if self.column_of[row] == NONE {
-                self.factor.order.push(row);
-                self.column_of[row] = columns;
+        upper.columns.clear(row);
+        for &(at, value) in half {
+            work[at] = value;
+            if at != row {
+                upper.columns.push(row, at, value);
+                upper.rows.push(at, row, value);
             }
         }
-        self.factor.columns = vec![Sparse::new(); self.factor.size];
-        self.factor.rows = vec![Sparse::new(); self.factor.size];
-        for (row, column, value) in self.upper {
-            let of = self.row_of[column];
-            if of != NONE && value.abs() > NOISE {
-                self.factor.columns[of].push((row, value));
-                self.factor.rows[row].push((of, value));
-            }
-        }
-        let factor = Factor {
-            base: Arc::new(self.factor),
-            exchanges: Vec::new(),
-        };
-        (factor, self.column_of)
+        let sum: f64 = taken
+            .iter()
+            .map(|&(later, share)| share * work[later])
+            .sum();
+        let pivot = work[row] - sum;
+        upper.pivots[row] = pivot;
+        upper.order[upper.place[row]] = NONE;
+        upper.place[row] = upper.order.len();
+        upper.order.push(row);
+        self.changes.push(Arc::new(Change { row, taken }));
+        pivot.abs() >= DEPENDENT
     }
 }
 
@@ -343,7 +231,7 @@ mod tests {
         fn factors_solve(
             size in 2usize..30,
             entries in prop::collection::vec((0usize..30, 0usize..30, -3.0f64..3.0), 0..150),
-            exchanged in prop::collection::vec((0usize..30, -2.0f64..2.0), 0..20),
+            exchanged in prop::collection::vec((0usize..30, -2.0f64..2.0), 0..80),
         ) {
             let mut basis: Vec<Sparse> = (0..size).map(|i| vec![(i, 4.0)]).collect();
             for (row, column, value) in entries {
@@ -352,19 +240,23 @@ mod tests {
                     basis[column].push((row, value));
                 }
             }
-            let (mut factor, mut at) = Factor::new(size, &basis);
+            let slices: Vec<&[(usize, f64)]> = basis.iter().map(|c| &c[..]).collect();
+            let (mut factor, mut at) = Factor::new(size, &slices);
             prop_assume!(at.iter().all(|&c| c < size));
             // Where pivots are tiny nothing can be said of digits.
-            prop_assume!(factor.base.pivots.iter().all(|p| p.abs() > 1e-3));
+            prop_assume!(factor.upper.pivots.iter().all(|p| p.abs() > 1e-3));
             for chunk in exchanged.chunks(4) {
                 let column: Sparse = chunk.iter().enumerate().map(|(i, &(r, v))| ((r + i * 7) % size, v)).collect();
                 let mut merged = vec![0.0; size];
                 for &(r, v) in &column { merged[r] += v; }
                 let mut alpha = merged.clone();
-                factor.solve(&mut alpha);
+                let half = factor.solve_to_enter(&mut alpha);
                 let row = (0..size).max_by(|&a, &b| alpha[a].abs().total_cmp(&alpha[b].abs())).unwrap();
                 if alpha[row].abs() < 1e-2 { continue; }
-                factor.exchange(row, &alpha);
+                let expected = factor.upper.pivots[row] * alpha[row];
+                prop_assert!(factor.exchange(row, &half));
+                let pivot = factor.upper.pivots[row];
+                prop_assert!((pivot - expected).abs() < 1e-7 * (1.0 + pivot.abs()), "{pivot} {expected}");
                 basis.push(merged.into_iter().enumerate().filter(|e| e.1 != 0.0).collect());
                 at[row] = basis.len() - 1;
             }

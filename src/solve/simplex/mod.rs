@@ -8,21 +8,27 @@
 mod dual;
 mod factor;
 mod implied;
+mod lists;
+mod making;
 mod proof;
 mod round;
 mod rows;
+mod state;
 
 use crate::programme::{Goal, Programme, Row, Sense};
 pub use dual::Until;
 use factor::{Factor, Sparse};
+use lists::Lists;
 pub use round::Rounded;
+pub use state::Basis;
+use std::sync::Arc;
 
 /// How far a value may lie outside its bounds, and a price on the wrong side (usual).
 const FEASIBLE: f64 = 1e-7;
 /// Bound of columns for which no row tells one (nothing that is proven uses it).
 const FAR: f64 = 1e7;
 /// Exchanges after which the basis is taken apart anew (usual).
-const EXCHANGES: usize = 60;
+const EXCHANGES: usize = 100;
 
 /// Where a column is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,31 +53,12 @@ pub enum End {
     Stuck,
 }
 
-/// A basis to begin from again.
-#[derive(Clone, Debug)]
-pub struct Basis {
-    at: Vec<At>,
-    /// By column of the basis.
-    weights: Vec<(u32, f32)>,
-}
-
-/// All that a solve changes, to go back to.
-#[derive(Clone, Debug)]
-pub struct State {
-    head: Vec<usize>,
-    at: Vec<At>,
-    value: Vec<f64>,
-    reduced: Vec<f64>,
-    cost: Vec<f64>,
-    weight: Vec<f64>,
-    factor: Factor,
-}
-
 /// A relaxation and where its solution stands.
 #[derive(Clone, Debug)]
 pub struct Simplex {
     columns: usize,
     constant: f64,
+    /// Of columns and then of what each row leaves over.
     by_column: Vec<Sparse>,
     by_row: Vec<Sparse>,
     right: Vec<f64>,
@@ -95,6 +82,9 @@ pub struct Simplex {
     /// Steepest edge, by row.
     weight: Vec<f64>,
     factor: Factor,
+    /// Rows, of columns alone that could enter the basis when it was last taken apart; those that have left it since.
+    open: Arc<Lists>,
+    left: Vec<usize>,
     pub pivots: u64,
 }
 
@@ -125,6 +115,8 @@ impl Simplex {
             cost: Vec::new(),
             weight: Vec::new(),
             factor: Factor::default(),
+            open: Arc::default(),
+            left: Vec::new(),
             pivots: 0,
         };
         simplex.imply_bounds(programme);
@@ -221,6 +213,7 @@ impl Simplex {
         let terms = &mut row.terms.iter();
         let whole = whole(row.rhs) && terms.all(|&(c, a)| self.whole[c] && whole(a));
         self.whole.push(whole);
+        self.by_column.push(vec![(at, 1.0)]);
         self.by_row.push(row.terms.clone());
         self.right.push(row.rhs);
         self.sense.push(row.sense);
@@ -236,21 +229,15 @@ impl Simplex {
         self.weight.push(1.0);
     }
 
-    /// A column, or what a row leaves over, as a sparse vector.
-    fn sparse(&self, column: usize) -> Sparse {
-        match column < self.columns {
-            true => self.by_column[column].clone(),
-            false => vec![(column - self.columns, 1.0)],
-        }
-    }
-
     /// Takes the basis apart, and reckons prices and values anew.
     fn take_apart(&mut self) {
-        let basis: Vec<Sparse> = self.head.iter().map(|&c| self.sparse(c)).collect();
+        let basis: Vec<&[(usize, f64)]> = (self.head.iter())
+            .map(|&c| &self.by_column[c][..])
+            .collect();
         let (factor, pivot_of) = Factor::new(self.rows(), &basis);
         self.factor = factor;
-        let mut left: Vec<bool> = vec![true; basis.len()];
         let old = std::mem::take(&mut self.head);
+        let mut left: Vec<bool> = vec![true; old.len()];
         let weights = std::mem::take(&mut self.weight);
         for (row, &column) in pivot_of.iter().enumerate() {
             if let Some(&kept) = old.get(column) {
@@ -269,6 +256,20 @@ impl Simplex {
             }
         }
         self.reckon_prices();
+        self.note_open();
+    }
+
+    /// Notes the columns that can enter the basis: neither in it nor without room.
+    fn note_open(&mut self) {
+        let mut open = Lists::default();
+        for row in &self.by_row {
+            let can_enter = |column: usize| {
+                self.at[column] != At::Basis && self.lower[column] < self.upper[column]
+            };
+            open.add(row.iter().copied().filter(|it| can_enter(it.0)));
+        }
+        self.open = Arc::new(open);
+        self.left.clear();
     }
 
     /// Takes the basis apart to begin a solve from it.
@@ -288,22 +289,20 @@ impl Simplex {
     /// Prices of columns at the costs in use.
     fn reckon_prices(&mut self) {
         let y = self.row_prices(&self.cost);
-        for column in 0..self.columns {
+        for column in 0..self.at.len() {
             self.reduced[column] = match self.at[column] {
                 At::Basis => 0.0,
-                _ => {
-                    let taken: f64 = self.by_column[column].iter().map(|&(r, a)| y[r] * a).sum();
-                    self.cost[column] - taken
-                }
+                _ => self.cost[column] - self.times(&y, column),
             };
         }
-        for (row, &price) in y.iter().enumerate() {
-            let slack = self.columns + row;
-            self.reduced[slack] = match self.at[slack] {
-                At::Basis => 0.0,
-                _ => self.cost[slack] - price,
-            };
-        }
+    }
+
+    /// A column times what is given for each row.
+    fn times(&self, rows: &[f64], column: usize) -> f64 {
+        self.by_column[column]
+            .iter()
+            .map(|&(r, a)| rows[r] * a)
+            .sum()
     }
 
     /// Columns that lie at the bound that their price does not prefer change over.
@@ -364,16 +363,12 @@ impl Simplex {
 
     /// Takes so much of a column off the rows.
     fn take_off(&self, rows: &mut [f64], column: usize, amount: f64) {
-        if column >= self.columns {
-            rows[column - self.columns] -= amount;
-            return;
-        }
         for &(row, a) in &self.by_column[column] {
             rows[row] -= a * amount;
         }
     }
 
-    /// New bounds of a column of the programme; solve again afterwards.
+    /// New bounds of a column of the programme; solve again afterwards, and begin again before where they are wider.
     pub fn set_bounds(&mut self, column: usize, lower: f64, upper: f64) {
         self.lower[column] = lower;
         self.upper[column] = upper;
@@ -387,44 +382,6 @@ impl Simplex {
     /// Its bounds now.
     pub fn bounds(&self, column: usize) -> (f64, f64) {
         (self.lower[column], self.upper[column])
-    }
-
-    /// The basis now.
-    pub fn basis(&self) -> Basis {
-        let weights = self.head.iter().zip(&self.weight);
-        Basis {
-            at: self.at.clone(),
-            weights: weights.map(|(&c, &w)| (c as u32, w as f32)).collect(),
-        }
-    }
-
-    /// Goes on from a basis, with the bounds as they are now.
-    pub fn begin_from(&mut self, basis: &Basis) {
-        self.at.clone_from(&basis.at);
-        self.head = basis.weights.iter().map(|&(c, _)| c as usize).collect();
-        self.weight = basis.weights.iter().map(|&(_, w)| f64::from(w)).collect();
-        // Rows that are newer than the basis.
-        for row in self.head.len()..self.rows() {
-            self.at.push(At::Basis);
-            self.head.push(self.columns + row);
-            self.weight.push(1.0);
-        }
-        self.cost.clone_from(&self.true_cost);
-        self.begin();
-
-        self.move_costs();
-    }
-
-    /// Goes on from the basis of what rows leave over.
-    pub fn begin_anew(&mut self) {
-        let columns = self.columns;
-        self.at = vec![At::Lower; columns];
-        self.at.resize(columns + self.rows(), At::Basis);
-        self.head = (columns..columns + self.rows()).collect();
-        self.weight = vec![1.0; self.rows()];
-        self.cost.clone_from(&self.true_cost);
-        self.begin();
-        self.move_costs();
     }
 
     /// What a row leaves over where it stands, as a share of its right side (and of one).
@@ -448,19 +405,6 @@ impl Simplex {
             .map(|&(c, a)| (side * a * self.lower[c]).max(side * a * self.upper[c]))
             .sum();
         most <= side * right
-    }
-
-    /// What is changed by solving, but for bounds.
-    pub fn state(&self) -> State {
-        State {
-            head: self.head.clone(),
-            at: self.at.clone(),
-            value: self.value.clone(),
-            reduced: self.reduced.clone(),
-            cost: self.cost.clone(),
-            weight: self.weight.clone(),
-            factor: self.factor.clone(),
-        }
     }
 
     /// Worth of the point where it stands, constant included.

@@ -44,6 +44,7 @@ impl Simplex {
                 self.weight.push(weight);
             }
         }
+        keep(&mut self.by_column, &kept);
         for column in &mut self.by_column {
             column.retain(|&(row, _)| to[row] != usize::MAX);
             for entry in column {

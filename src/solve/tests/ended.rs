@@ -41,7 +41,8 @@ fn a_search_ended_by_the_clock_keeps_the_bound_that_it_had() {
             until: Some(f64::from(looks) + 0.5),
             ..ExactLimits::default()
         };
-        let found = exact(&season, &none, -1e6, None, limits, &Restless::default());
+        let found =
+            exact(&season, &none, -1e6, None, limits, &Restless::default()).expect("small enough");
         assert!(
             found.bound >= best - slack(best),
             "{} for {best}",
@@ -66,7 +67,8 @@ fn a_search_ends_within_the_gap_asked_for() {
             gap,
             ..ExactLimits::default()
         };
-        let found = exact(&season, &none, known, None, limits, &Restless::default());
+        let found =
+            exact(&season, &none, known, None, limits, &Restless::default()).expect("small enough");
         let worth = found.better.map_or(known, |better| better.worth);
         assert!(found.bound >= best.worth - slack(best.worth));
         assert!(found.bound - worth <= gap * found.bound.abs() + slack(best.worth));
