@@ -56,17 +56,17 @@ impl Simplex {
         for column in 0..self.columns {
             // A fixed sequence without a pattern: the golden ratio's multiples.
             let share = (column as f64 * 0.618_033_988_749_894_9).fract();
-            let by = MOVED * (1.0 + share) * (1.0 + self.cost[column].abs());
-            if self.at[column] == At::Basis || self.lower[column] >= self.upper[column] {
+            let by = MOVED * (1.0 + share) * (1.0 + self.now.cost[column].abs());
+            if self.now.at[column] == At::Basis || self.lower[column] >= self.upper[column] {
                 continue;
             }
-            let by = if self.at[column] == At::Lower {
+            let by = if self.now.at[column] == At::Lower {
                 by
             } else {
                 -by
             };
-            self.cost[column] += by;
-            self.reduced[column] += by;
+            self.now.cost[column] += by;
+            self.now.reduced[column] += by;
         }
     }
 
@@ -78,10 +78,10 @@ impl Simplex {
                 End::Optimal => {}
                 other => return other,
             }
-            if self.cost == self.true_cost {
+            if self.now.cost == self.true_cost {
                 return End::Optimal;
             }
-            self.cost.clone_from(&self.true_cost);
+            self.now.cost.clone_from(&self.true_cost);
             self.reckon_prices();
             self.right_side();
             self.reckon_values();
@@ -97,7 +97,7 @@ impl Simplex {
         let mut retried = 0;
         let mut pivot_row = PivotRow {
             rho: vec![0.0; rows],
-            alpha: vec![0.0; self.at.len()],
+            alpha: vec![0.0; self.now.at.len()],
             touched: Vec::new(),
         };
         loop {
@@ -113,24 +113,24 @@ impl Simplex {
                     return End::Beaten;
                 }
             }
-            if self.factor.exchanged() >= EXCHANGES {
+            if self.now.factor.exchanged() >= EXCHANGES {
                 self.refresh();
             }
             let Some(row) = self.leaving() else {
                 return End::Optimal;
             };
-            let leaving = self.head[row];
-            let below = self.value[leaving] < self.lower[leaving];
+            let leaving = self.now.head[row];
+            let below = self.now.value[leaving] < self.lower[leaving];
             let goal = if below {
                 self.lower[leaving]
             } else {
                 self.upper[leaving]
             };
-            let far = (self.value[leaving] - goal).abs();
+            let far = (self.now.value[leaving] - goal).abs();
             self.fill(&mut pivot_row, row);
             let side = if below { -1.0 } else { 1.0 };
             let Some((column, changing)) = self.entering(&pivot_row, side, far) else {
-                if self.factor.exchanged() > 0 {
+                if self.now.factor.exchanged() > 0 {
                     self.refresh();
                     continue;
                 }
@@ -141,12 +141,12 @@ impl Simplex {
             };
             let mut entering = vec![0.0; rows];
             self.add(&mut entering, column, 1.0);
-            let half = self.factor.solve_to_enter(&mut entering);
+            let half = self.now.factor.solve_to_enter(&mut entering);
             let pivot = entering[row];
             let off = (pivot - pivot_row.alpha[column]).abs();
             if off > ACCURACY * (1.0 + pivot.abs()) || pivot.abs() < NOISE {
                 retried += 1;
-                if self.factor.exchanged() > 0 {
+                if self.now.factor.exchanged() > 0 {
                     self.refresh();
                     continue;
                 }
@@ -157,7 +157,7 @@ impl Simplex {
             self.change_over(&changing);
             self.exchange(row, column, goal, &pivot_row, &entering);
             self.pivots += 1;
-            if !self.factor.exchange(row, &half) {
+            if !self.now.factor.exchange(row, &half) {
                 self.refresh();
             }
         }
@@ -171,11 +171,11 @@ impl Simplex {
     /// The row whose column lies farthest outside its bounds, for its weight.
     fn leaving(&self) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
-        for (row, &column) in self.head.iter().enumerate() {
-            let value = self.value[column];
+        for (row, &column) in self.now.head.iter().enumerate() {
+            let value = self.now.value[column];
             let outside = (self.lower[column] - value).max(value - self.upper[column]);
             if outside > FEASIBLE {
-                let score = outside * outside / self.weight[row];
+                let score = outside * outside / self.now.weight[row];
                 if best.is_none_or(|(most, _)| score > most) {
                     best = Some((score, row));
                 }
@@ -193,25 +193,25 @@ impl Simplex {
         } = of;
         rho.fill(0.0);
         rho[row] = 1.0;
-        self.factor.solve_transposed(rho);
+        self.now.factor.solve_transposed(rho);
         alpha.fill(0.0);
         for (row, factor) in rho.iter_mut().enumerate() {
             if factor.abs() <= TINY {
                 *factor = 0.0;
                 continue;
             }
-            for (column, a) in self.open.of(row) {
+            for (column, a) in self.now.open.of(row) {
                 alpha[column] += *factor * a;
             }
             alpha[self.columns + row] = *factor;
         }
-        for &column in &self.left {
+        for &column in &self.now.left {
             alpha[column] = self.times(rho, column);
         }
         touched.clear();
         for (column, entry) in alpha.iter_mut().enumerate() {
             if *entry != 0.0 {
-                match entry.abs() > TINY && self.at[column] != At::Basis {
+                match entry.abs() > TINY && self.now.at[column] != At::Basis {
                     true => touched.push(column),
                     false => *entry = 0.0,
                 }
@@ -224,7 +224,7 @@ impl Simplex {
         let mut open: Vec<Entering> = Vec::new();
         for &column in &row.touched {
             let a = side * row.alpha[column];
-            let blocks = match self.at[column] {
+            let blocks = match self.now.at[column] {
                 At::Basis => false,
                 At::Lower => a > NOISE,
                 At::Upper => a < -NOISE,
@@ -232,7 +232,7 @@ impl Simplex {
             if blocks && self.lower[column] < self.upper[column] {
                 open.push(Entering {
                     column,
-                    ratio: (self.reduced[column] / a).max(0.0),
+                    ratio: (self.now.reduced[column] / a).max(0.0),
                     size: a.abs(),
                 });
             }
@@ -285,17 +285,17 @@ impl Simplex {
         }
         let mut moved = vec![0.0; self.rows()];
         for &column in columns {
-            let (to, at) = match self.at[column] {
+            let (to, at) = match self.now.at[column] {
                 At::Lower => (self.upper[column], At::Upper),
                 _ => (self.lower[column], At::Lower),
             };
-            self.add(&mut moved, column, to - self.value[column]);
-            self.value[column] = to;
-            self.at[column] = at;
+            self.add(&mut moved, column, to - self.now.value[column]);
+            self.now.value[column] = to;
+            self.now.at[column] = at;
         }
-        self.factor.solve(&mut moved);
+        self.now.factor.solve(&mut moved);
         for (row, &by) in moved.iter().enumerate() {
-            self.value[self.head[row]] -= by;
+            self.now.value[self.now.head[row]] -= by;
         }
     }
 
@@ -314,57 +314,57 @@ impl Simplex {
             touched,
             ..
         } = table;
-        let leaving = self.head[row];
+        let leaving = self.now.head[row];
         let pivot = entering[row];
         // Prices.
-        let step = self.reduced[column] / alpha[column];
+        let step = self.now.reduced[column] / alpha[column];
         for &other in touched {
             if other == column {
                 continue;
             }
-            let price = self.reduced[other] - step * alpha[other];
-            let wrong = match self.at[other] {
+            let price = self.now.reduced[other] - step * alpha[other];
+            let wrong = match self.now.at[other] {
                 At::Lower => price < 0.0,
                 At::Upper => price > 0.0,
                 At::Basis => false,
             };
             if wrong && self.lower[other] < self.upper[other] {
                 // Its cost is moved so that it is not on the wrong side.
-                self.cost[other] -= price;
-                self.reduced[other] = 0.0;
+                self.now.cost[other] -= price;
+                self.now.reduced[other] = 0.0;
             } else {
-                self.reduced[other] = price;
+                self.now.reduced[other] = price;
             }
         }
-        self.reduced[column] = 0.0;
-        self.reduced[leaving] = -step;
+        self.now.reduced[column] = 0.0;
+        self.now.reduced[leaving] = -step;
         // Values.
-        let by = (self.value[leaving] - goal) / pivot;
+        let by = (self.now.value[leaving] - goal) / pivot;
         for (at, &a) in entering.iter().enumerate() {
             if a != 0.0 {
-                self.value[self.head[at]] -= by * a;
+                self.now.value[self.now.head[at]] -= by * a;
             }
         }
-        self.value[column] += by;
-        self.value[leaving] = goal;
+        self.now.value[column] += by;
+        self.now.value[leaving] = goal;
         // Weights of the steepest edge.
         let mut tau = rho.clone();
-        self.factor.solve(&mut tau);
+        self.now.factor.solve(&mut tau);
         let own: f64 = rho.iter().map(|r| r * r).sum();
         for (at, &a) in entering.iter().enumerate() {
             if a != 0.0 && at != row {
                 let share = a / pivot;
-                let weight = self.weight[at] - 2.0 * share * tau[at] + share * share * own;
-                self.weight[at] = weight.max(LEAST_WEIGHT);
+                let weight = self.now.weight[at] - 2.0 * share * tau[at] + share * share * own;
+                self.now.weight[at] = weight.max(LEAST_WEIGHT);
             }
         }
-        self.weight[row] = (own / (pivot * pivot)).max(LEAST_WEIGHT);
-        self.at[leaving] = match goal == self.lower[leaving] {
+        self.now.weight[row] = (own / (pivot * pivot)).max(LEAST_WEIGHT);
+        self.now.at[leaving] = match goal == self.lower[leaving] {
             true => At::Lower,
             false => At::Upper,
         };
-        self.at[column] = At::Basis;
-        self.head[row] = column;
-        self.left.push(leaving);
+        self.now.at[column] = At::Basis;
+        self.now.head[row] = column;
+        self.now.left.push(leaving);
     }
 }

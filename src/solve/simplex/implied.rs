@@ -38,7 +38,7 @@ impl Simplex {
     fn implied_by(&self, row: usize, side: f64, found: &mut [Vec<Rounded>]) {
         let terms = &self.by_row[row];
         let shared = |&&(column, _): &&(usize, f64)| {
-            let value = self.value[column];
+            let value = self.now.value[column];
             self.whole[column]
                 && self.lower[column] == 0.0
                 && self.upper[column] == 1.0
@@ -54,7 +54,9 @@ impl Simplex {
         let room = side * self.right[row] - all;
         for &(column, a) in terms {
             let own = side * a;
-            if !self.whole[column] || own <= 0.0 || self.value[column] <= self.lower[column] + APART
+            if !self.whole[column]
+                || own <= 0.0
+                || self.now.value[column] <= self.lower[column] + APART
             {
                 continue;
             }
@@ -74,7 +76,7 @@ impl Simplex {
                     true => (step, lower + cheap),
                     false => (-step, lower + dear),
                 };
-                let left = self.value[column] + factor * self.value[one];
+                let left = self.now.value[column] + factor * self.now.value[one];
                 let depth = (left - right) / (1.0 + step * step).sqrt();
                 if depth > LEAST_DEPTH {
                     let mut terms = vec![(column, 1.0), (one, factor)];

@@ -21,6 +21,7 @@ use factor::{Factor, Sparse};
 use lists::Lists;
 pub use round::Rounded;
 pub use state::Basis;
+use state::State;
 use std::sync::Arc;
 
 /// How far a value may lie outside its bounds, and a price on the wrong side (usual).
@@ -72,19 +73,8 @@ pub struct Simplex {
     /// Whether every point sought has whole numbers there.
     whole: Vec<bool>,
 
-    /// For each row, the column of the basis that is its pivot.
-    head: Vec<usize>,
-    at: Vec<At>,
-    value: Vec<f64>,
-    reduced: Vec<f64>,
-    /// Costs as they are used: a little off the true ones, so that ties are rare.
-    cost: Vec<f64>,
-    /// Steepest edge, by row.
-    weight: Vec<f64>,
-    factor: Factor,
-    /// Rows, of columns alone that could enter the basis when it was last taken apart; those that have left it since.
-    open: Arc<Lists>,
-    left: Vec<usize>,
+    /// Where it stands: all that solving changes.
+    now: State,
     pub pivots: u64,
 }
 
@@ -108,15 +98,12 @@ impl Simplex {
             upper: programme.columns.iter().map(|c| c.upper).collect(),
             bounded: vec![true; columns],
             whole: programme.columns.iter().map(|c| c.integer).collect(),
-            head: Vec::new(),
-            at: vec![At::Lower; columns],
-            value: vec![0.0; columns],
-            reduced: vec![0.0; columns],
-            cost: Vec::new(),
-            weight: Vec::new(),
-            factor: Factor::default(),
-            open: Arc::default(),
-            left: Vec::new(),
+            now: State {
+                at: vec![At::Lower; columns],
+                value: vec![0.0; columns],
+                reduced: vec![0.0; columns],
+                ..State::default()
+            },
             pivots: 0,
         };
         simplex.imply_bounds(programme);
@@ -125,7 +112,7 @@ impl Simplex {
                 simplex.push_row(row);
             }
         }
-        simplex.cost = simplex.true_cost.clone();
+        simplex.now.cost = simplex.true_cost.clone();
         simplex.begin();
         simplex
     }
@@ -222,37 +209,37 @@ impl Simplex {
         self.lower.push(lower);
         self.upper.push(upper);
         self.bounded.push(true);
-        self.at.push(At::Basis);
-        self.value.push(0.0);
-        self.reduced.push(0.0);
-        self.head.push(slack);
-        self.weight.push(1.0);
+        self.now.at.push(At::Basis);
+        self.now.value.push(0.0);
+        self.now.reduced.push(0.0);
+        self.now.head.push(slack);
+        self.now.weight.push(1.0);
     }
 
     /// Takes the basis apart, and reckons prices and values anew.
     fn take_apart(&mut self) {
-        let basis: Vec<&[(usize, f64)]> = (self.head.iter())
+        let basis: Vec<&[(usize, f64)]> = (self.now.head.iter())
             .map(|&c| &self.by_column[c][..])
             .collect();
         let (factor, pivot_of) = Factor::new(self.rows(), &basis);
-        self.factor = factor;
-        let old = std::mem::take(&mut self.head);
+        self.now.factor = factor;
+        let old = std::mem::take(&mut self.now.head);
         let mut left: Vec<bool> = vec![true; old.len()];
-        let weights = std::mem::take(&mut self.weight);
+        let weights = std::mem::take(&mut self.now.weight);
         for (row, &column) in pivot_of.iter().enumerate() {
             if let Some(&kept) = old.get(column) {
                 left[column] = false;
-                self.head.push(kept);
-                self.weight.push(weights[column]);
+                self.now.head.push(kept);
+                self.now.weight.push(weights[column]);
             } else {
-                self.head.push(self.columns + row);
-                self.at[self.columns + row] = At::Basis;
-                self.weight.push(1.0);
+                self.now.head.push(self.columns + row);
+                self.now.at[self.columns + row] = At::Basis;
+                self.now.weight.push(1.0);
             }
         }
         for (place, column) in old.into_iter().enumerate() {
-            if left[place] && !self.head.contains(&column) {
-                self.at[column] = At::Lower;
+            if left[place] && !self.now.head.contains(&column) {
+                self.now.at[column] = At::Lower;
             }
         }
         self.reckon_prices();
@@ -264,12 +251,12 @@ impl Simplex {
         let mut open = Lists::default();
         for row in &self.by_row {
             let can_enter = |column: usize| {
-                self.at[column] != At::Basis && self.lower[column] < self.upper[column]
+                self.now.at[column] != At::Basis && self.lower[column] < self.upper[column]
             };
             open.add(row.iter().copied().filter(|it| can_enter(it.0)));
         }
-        self.open = Arc::new(open);
-        self.left.clear();
+        self.now.open = Arc::new(open);
+        self.now.left.clear();
     }
 
     /// Takes the basis apart to begin a solve from it.
@@ -288,11 +275,11 @@ impl Simplex {
 
     /// Prices of columns at the costs in use.
     fn reckon_prices(&mut self) {
-        let y = self.row_prices(&self.cost);
-        for column in 0..self.at.len() {
-            self.reduced[column] = match self.at[column] {
+        let y = self.row_prices(&self.now.cost);
+        for column in 0..self.now.at.len() {
+            self.now.reduced[column] = match self.now.at[column] {
                 At::Basis => 0.0,
-                _ => self.cost[column] - self.times(&y, column),
+                _ => self.now.cost[column] - self.times(&y, column),
             };
         }
     }
@@ -307,12 +294,12 @@ impl Simplex {
 
     /// Columns that lie at the bound that their price does not prefer change over.
     fn right_side(&mut self) {
-        for column in 0..self.at.len() {
-            if self.at[column] != At::Basis {
-                if self.reduced[column] > FEASIBLE {
-                    self.at[column] = At::Lower;
-                } else if self.reduced[column] < -FEASIBLE {
-                    self.at[column] = At::Upper;
+        for column in 0..self.now.at.len() {
+            if self.now.at[column] != At::Basis {
+                if self.now.reduced[column] > FEASIBLE {
+                    self.now.at[column] = At::Lower;
+                } else if self.now.reduced[column] < -FEASIBLE {
+                    self.now.at[column] = At::Upper;
                 }
             }
         }
@@ -320,44 +307,44 @@ impl Simplex {
 
     /// On the way of a solve: costs are moved so that no column lies at the wrong bound, for changing over would undo steps.
     fn hold_sides(&mut self) {
-        for column in 0..self.at.len() {
-            let price = self.reduced[column];
-            let wrong = match self.at[column] {
+        for column in 0..self.now.at.len() {
+            let price = self.now.reduced[column];
+            let wrong = match self.now.at[column] {
                 At::Basis => false,
                 At::Lower => price < 0.0,
                 At::Upper => price > 0.0,
             };
             if wrong && self.lower[column] < self.upper[column] {
-                self.cost[column] -= price;
-                self.reduced[column] = 0.0;
+                self.now.cost[column] -= price;
+                self.now.reduced[column] = 0.0;
             }
         }
     }
 
     /// Prices of rows at these costs.
     fn row_prices(&self, cost: &[f64]) -> Vec<f64> {
-        let mut y: Vec<f64> = self.head.iter().map(|&column| cost[column]).collect();
-        self.factor.solve_transposed(&mut y);
+        let mut y: Vec<f64> = self.now.head.iter().map(|&column| cost[column]).collect();
+        self.now.factor.solve_transposed(&mut y);
         y
     }
 
     /// Values of all columns: bounds for those outside the basis.
     fn reckon_values(&mut self) {
         let mut left = self.right.clone();
-        for column in 0..self.at.len() {
-            let value = match self.at[column] {
+        for column in 0..self.now.at.len() {
+            let value = match self.now.at[column] {
                 At::Basis => continue,
                 At::Lower => self.lower[column],
                 At::Upper => self.upper[column],
             };
-            self.value[column] = value;
+            self.now.value[column] = value;
             if value != 0.0 {
                 self.take_off(&mut left, column, value);
             }
         }
-        self.factor.solve(&mut left);
-        for (row, &column) in self.head.iter().enumerate() {
-            self.value[column] = left[row];
+        self.now.factor.solve(&mut left);
+        for (row, &column) in self.now.head.iter().enumerate() {
+            self.now.value[column] = left[row];
         }
     }
 
@@ -386,7 +373,7 @@ impl Simplex {
 
     /// What a row leaves over where it stands, as a share of its right side (and of one).
     pub fn left_over(&self, row: usize) -> f64 {
-        self.value[self.columns + row].abs() / self.right[row].abs().max(1.0)
+        self.now.value[self.columns + row].abs() / self.right[row].abs().max(1.0)
     }
 
     /// Whether the bounds of its columns keep a row.
@@ -412,7 +399,7 @@ impl Simplex {
         let worth: f64 = self
             .true_cost
             .iter()
-            .zip(&self.value)
+            .zip(&self.now.value)
             .map(|(c, v)| -c * v)
             .sum();
         self.constant + worth
@@ -420,7 +407,7 @@ impl Simplex {
 
     /// Values of the programme's columns.
     pub fn point(&self) -> Vec<f64> {
-        self.value[..self.columns].to_vec()
+        self.now.value[..self.columns].to_vec()
     }
 }
 

@@ -121,7 +121,7 @@ impl Simplex {
     /// Rows that cut off the point where the simplex stands, the deepest first.
     pub fn rounded_rows(&self) -> Vec<Rounded> {
         let mut found = Vec::new();
-        let mut sum = Sum::new(self.at.len());
+        let mut sum = Sum::new(self.now.at.len());
         self.of_table(&mut sum, &mut found);
         self.of_chains(&mut sum, &mut found);
         found.sort_by(|a, b| b.depth.total_cmp(&a.depth));
@@ -130,9 +130,14 @@ impl Simplex {
 
     /// From the rows of the table of the basis whose column ought to be whole.
     fn of_table(&self, sum: &mut Sum, found: &mut Vec<Rounded>) {
-        let mut rows: Vec<(f64, usize)> = (self.head.iter().enumerate())
+        let mut rows: Vec<(f64, usize)> = (self.now.head.iter().enumerate())
             .filter(|&(_, &column)| self.is_whole(column))
-            .map(|(row, &column)| ((self.value[column] - self.value[column].round()).abs(), row))
+            .map(|(row, &column)| {
+                (
+                    (self.now.value[column] - self.now.value[column].round()).abs(),
+                    row,
+                )
+            })
             .filter(|&(part, _)| part > LEAST_PART)
             .collect();
         rows.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -140,7 +145,7 @@ impl Simplex {
         for (_, row) in rows.into_iter().take(TABLE_ROWS) {
             factors.iter_mut().for_each(|f| *f = 0.0);
             factors[row] = 1.0;
-            self.factor.solve_transposed(&mut factors);
+            self.now.factor.solve_transposed(&mut factors);
             sum.clear();
             for (row, &factor) in factors.iter().enumerate() {
                 if factor.abs() > DIGITS {
@@ -156,7 +161,7 @@ impl Simplex {
     /// replaced by another row, again and again.
     fn of_chains(&self, sum: &mut Sum, found: &mut Vec<Rounded>) {
         for first in 0..self.rows() {
-            if self.at[self.columns + first] == At::Basis {
+            if self.now.at[self.columns + first] == At::Basis {
                 continue;
             }
             sum.clear();
@@ -190,7 +195,7 @@ impl Simplex {
             .filter(|&&c| c < self.columns && !self.is_whole(c) && sum.entries[c] != 0.0)
             .map(|&c| {
                 (
-                    (self.value[c] - self.lower[c]).min(self.upper[c] - self.value[c]),
+                    (self.now.value[c] - self.lower[c]).min(self.upper[c] - self.now.value[c]),
                     c,
                 )
             })
@@ -200,7 +205,7 @@ impl Simplex {
         columns.into_iter().find_map(|(_, column)| {
             let rows = self.by_column[column].iter();
             rows.filter(|&&(row, _)| {
-                self.at[self.columns + row] != At::Basis && !used.contains(&row)
+                self.now.at[self.columns + row] != At::Basis && !used.contains(&row)
             })
             .min_by_key(|&&(row, _)| (self.by_row[row].len(), row))
             .map(|&(row, entry)| (column, row, entry))
@@ -280,7 +285,7 @@ impl Simplex {
         for &column in &sum.places {
             let entry = sign * sum.entries[column];
             let (lower, upper) = (self.lower[column], self.upper[column]);
-            let value = self.value[column].clamp(lower, upper);
+            let value = self.now.value[column].clamp(lower, upper);
             let from_upper = self.bounded[column] && upper - value < value - lower;
             let (entry, at) = match from_upper {
                 true => {
@@ -315,7 +320,7 @@ impl Simplex {
     /// The rounding of a base in the programme's columns.
     fn written_out(&self, base: &Base, divisor: f64) -> Option<Rounded> {
         let scale = Scaled::of(base.right, divisor)?;
-        let mut sum = Sum::new(self.at.len());
+        let mut sum = Sum::new(self.now.at.len());
         sum.right = scale.down;
         let mut put = |d: &Distance, factor: f64| {
             match d.from_upper {
@@ -381,7 +386,7 @@ impl Simplex {
                 continue;
             }
             least = least.min(entry.abs());
-            left += entry * self.value[column];
+            left += entry * self.now.value[column];
             length += entry * entry;
             terms.push((column, entry));
         }

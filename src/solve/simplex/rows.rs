@@ -8,14 +8,14 @@ impl Simplex {
     pub fn add_rows(&mut self, rows: &[Row]) {
         for row in rows {
             self.push_row(row);
-            self.cost.push(0.0);
+            self.now.cost.push(0.0);
         }
         self.begin();
     }
 
     /// Takes out the rows for which `out` says so, of those that leave something over, and tells which went.
     pub fn drop_rows(&mut self, out: &dyn Fn(usize) -> bool) -> Vec<usize> {
-        let loose = |row: usize| self.at[self.columns + row] == At::Basis;
+        let loose = |row: usize| self.now.at[self.columns + row] == At::Basis;
         let gone: Vec<usize> = (0..self.rows())
             .filter(|&row| out(row) && loose(row))
             .collect();
@@ -36,12 +36,12 @@ impl Simplex {
             true => column,
             false => columns + to[column - columns],
         };
-        let head = std::mem::take(&mut self.head);
-        let weight = std::mem::take(&mut self.weight);
+        let head = std::mem::take(&mut self.now.head);
+        let weight = std::mem::take(&mut self.now.weight);
         for (column, weight) in head.into_iter().zip(weight) {
             if kept(column) {
-                self.head.push(renamed(column));
-                self.weight.push(weight);
+                self.now.head.push(renamed(column));
+                self.now.weight.push(weight);
             }
         }
         keep(&mut self.by_column, &kept);
@@ -58,13 +58,13 @@ impl Simplex {
             &mut self.true_cost,
             &mut self.lower,
             &mut self.upper,
-            &mut self.value,
-            &mut self.reduced,
-            &mut self.cost,
+            &mut self.now.value,
+            &mut self.now.reduced,
+            &mut self.now.cost,
         ] {
             keep(list, &kept);
         }
-        keep(&mut self.at, &kept);
+        keep(&mut self.now.at, &kept);
         keep(&mut self.bounded, &kept);
         keep(&mut self.whole, &kept);
         self.begin();
