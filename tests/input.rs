@@ -330,8 +330,28 @@ fn both_forms_show_place_code_and_advice() {
            at holding.yaml:9:34\n  \
            9 |   B2: { setting: open, length_m: 4.8 m, width_m: 1.2, covered_by: low tunnel,\n    \
              |                                  ^^^^^\n  \
-           help: write only the number, 4.8: the unit stands in the key\n\n\
+           help: write only the number, 4.8: it is in m\n\n\
          1 error\n"
+    );
+}
+
+#[test]
+fn advice_tells_the_form_of_records_and_the_family_of_a_crop() {
+    let start = GOOD.find("beds:").expect("there are beds");
+    let stored = format!("{}in_store: [12]\n{}", &GOOD[..start], &GOOD[start..]);
+    let errors = load_text("holding.yaml", &stored).expect_err("a list is no named records");
+    let form =
+        "give named records, each as NAME: { crop: ..., way: ..., amount: ..., harvested: ... }";
+    assert!(errors.full().contains(form), "{}", errors.full());
+
+    let rest = GOOD.replacen("family: allium", "family: cabbage", 1);
+    let errors = load_text("holding.yaml", &rest).expect_err("cabbage is no family");
+    let meant = "there is no family \"cabbage\"";
+    assert!(errors.full().contains(meant), "{}", errors.full());
+    assert!(
+        errors.full().contains("did you mean \"brassica\"?"),
+        "{}",
+        errors.full()
     );
 }
 

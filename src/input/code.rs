@@ -35,7 +35,7 @@ codes! {
     S109, "a key is not a plain name",
         "Write keys as single words or short texts of up to 80 characters.";
     S110, "a value is of the wrong type",
-        "Write what is expected; the unit stands in the key and is not repeated in the value.";
+        "Write what is expected; units are named in the message and not written.";
     S111, "a key is not known",
         "Use one of the keys of that record; the nearest is named.";
     S112, "a key stands twice in one record",

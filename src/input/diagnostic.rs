@@ -138,7 +138,7 @@ impl Problems {
 
     /// The legal word most like `word`; not looked for once errors are only counted.
     pub fn nearest<'a>(&self, word: &str, legal: &[&'a str]) -> Option<&'a str> {
-        if self.found.len() >= MAX_DIAGNOSTICS {
+        if self.are_many() {
             return None;
         }
         nearest::nearest(word, legal.iter().copied())
@@ -146,10 +146,15 @@ impl Problems {
 
     /// Advice for a word that is none of the legal ones, under the same condition.
     pub fn advice(&self, word: &str, legal: &[&str]) -> String {
-        if self.found.len() >= MAX_DIAGNOSTICS {
+        if self.are_many() {
             return String::new();
         }
         nearest::advice(word, legal)
+    }
+
+    /// Whether there are as many as are shown: what is said of more is for nobody.
+    pub fn are_many(&self) -> bool {
+        self.found.len() >= MAX_DIAGNOSTICS
     }
 
     /// The errors, sorted by place.

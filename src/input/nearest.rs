@@ -17,7 +17,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
 }
 
 /// The candidates that have all words of `word` among theirs.
-fn of_the_same_words<'a>(word: &str, candidates: &[&'a str]) -> Vec<&'a str> {
+pub fn of_the_same_words<'a>(word: &str, candidates: &[&'a str]) -> Vec<&'a str> {
     let words = |name: &str| -> Vec<String> {
         let lower = name.to_lowercase();
         let parts = lower.split(|c: char| !c.is_alphanumeric());

@@ -36,7 +36,10 @@ impl Slot<'_> {
                 self.path,
                 described(node)
             ),
-            help.unwrap_or_else(|| format!("give {expected}: {sentence}")),
+            help.unwrap_or_else(|| match self.attribute.kind.form() {
+                Some(form) => format!("give {expected}, {form}: {sentence}"),
+                None => format!("give {expected}: {sentence}"),
+            }),
         );
     }
 
@@ -90,9 +93,11 @@ fn slip(text: &str, plain: bool, attribute: &Attribute) -> Option<String> {
             .unwrap_or(text.len());
         let (number, suffix) = text.split_at(end);
         if decimal(number).is_some() && !suffix.trim().is_empty() {
-            return Some(format!(
-                "write only the number, {number}: the unit stands in the key"
-            ));
+            let unit = attribute.kind.range().map_or("", |range| range.unit);
+            return Some(match unit {
+                "" => format!("write only the number, {number}"),
+                unit => format!("write only the number, {number}: it is in {unit}"),
+            });
         }
     }
     if matches!(attribute.kind, Kind::Flag) {

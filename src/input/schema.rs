@@ -80,6 +80,21 @@ impl Record {
     pub fn attribute(&self, key: &str) -> Option<&'static Attribute> {
         self.attributes.iter().find(|a| a.key == key)
     }
+
+    /// A record in short: `{ bed: ..., crop: ... }` with the keys that it must have, or `{ key: ... }`.
+    fn form(&self) -> String {
+        let required = |a: &&Attribute| matches!(a.presence, Presence::Required);
+        let keys: Vec<&str> = self
+            .attributes
+            .iter()
+            .filter(required)
+            .map(|a| a.key)
+            .collect();
+        match keys.is_empty() {
+            true => "{ key: ... }".into(),
+            false => format!("{{ {}: ... }}", keys.join(": ..., ")),
+        }
+    }
 }
 
 /// A range, for the tables.
@@ -163,6 +178,16 @@ impl Kind {
             Kind::Record(_) => "a record".into(),
             Kind::Records(..) => "a list of records".into(),
             Kind::Map(..) => "named records".into(),
+        }
+    }
+
+    /// How records are written, with the keys that each must have; nothing for other kinds.
+    pub fn form(&self) -> Option<String> {
+        match self {
+            Kind::Map(record, _) => Some(format!("each as NAME: {}", record.form())),
+            Kind::Records(record, _) => Some(format!("each as {}", record.form())),
+            Kind::Record(record) => Some(format!("as {}", record.form())),
+            _ => None,
         }
     }
 

@@ -52,7 +52,7 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
     let horizon = s.whole("weeks").zip(s.whole("tail"));
     let horizon = horizon.map(|(weeks, tail)| (weeks + tail) as usize);
 
-    let family_names = Names::of("family", &r.families);
+    let family_names = Names::of("family", &r.families).with_members("family", &r.crops);
     let food_names = Names::of("food", &r.foods);
     let crop_names = Names::of("crop", &r.crops);
     let cover_names = Names::of("cover to hand", &r.covers);

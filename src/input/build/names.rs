@@ -3,7 +3,9 @@
 use crate::input::code::{Code, N201, V304, V305};
 use crate::input::diagnostic::{Problems, shown};
 use crate::input::fields::Fields;
+use crate::input::nearest::of_the_same_words;
 use crate::input::source::At;
+use std::collections::BTreeSet;
 
 /// The names of one sort of thing, in the order of their indices.
 #[derive(Clone, Debug)]
@@ -11,6 +13,8 @@ pub struct Names {
     /// What it is, as in `bed`.
     what: &'static str,
     names: Vec<String>,
+    /// Names of other things, each with the one of these that it belongs to.
+    members: Vec<(String, String)>,
 }
 
 impl Names {
@@ -18,7 +22,15 @@ impl Names {
         Names {
             what,
             names: names.into_iter().collect(),
+            members: Vec::new(),
         }
+    }
+
+    /// The same where the record that holds such a name under `key` may be meant: a crop where its family is asked for.
+    pub fn with_members(mut self, key: &str, records: &[Fields]) -> Names {
+        let member = |r: &Fields| Some((r.name.clone(), r.text(key)?));
+        self.members = records.iter().filter_map(member).collect();
+        self
     }
 
     /// The names of records, in their order.
@@ -39,11 +51,28 @@ impl Names {
         let index = self.index(name);
         if index.is_none() {
             let known: Vec<&str> = self.names.iter().map(String::as_str).collect();
-            let help = problems.advice(name, &known);
+            let help = match problems.are_many() {
+                true => None,
+                false => self.of_member(name),
+            };
+            let help = help.unwrap_or_else(|| problems.advice(name, &known));
             let message = format!("{path}: there is no {} \"{}\"", self.what, shown(name));
             problems.add(N201, at, message, help);
         }
         index
+    }
+
+    /// Advice where a member is named.
+    fn of_member(&self, name: &str) -> Option<String> {
+        let members: Vec<&str> = self.members.iter().map(|(m, _)| m.as_str()).collect();
+        let meant = of_the_same_words(name, &members);
+        let its = |(member, _): &&(String, String)| meant.contains(&member.as_str());
+        let of: BTreeSet<&str> = (self.members.iter().filter(its))
+            .map(|(_, of)| of.as_str())
+            .filter(|of| self.index(of).is_some())
+            .collect();
+        let all: Vec<&str> = of.into_iter().collect();
+        (!all.is_empty()).then(|| format!("did you mean \"{}\"?", all.join("\" or \"")))
     }
 
     /// The index of the name that a record holds under `key`; `None` when it was left out too.
