@@ -70,6 +70,7 @@ pub fn learn(
         return Ok(lessons);
     };
     let records = by_planting(plan, diary);
+    let ends = last_harvests(plan, diary);
     let grower = Grower::new(old);
     let mut groups: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
     for &index in records.keys() {
@@ -99,7 +100,8 @@ pub fn learn(
         for &index in &members {
             let planting = &plan.plantings[index];
             let record = records[&index];
-            let expected = expected(planting, &live[index], kind, kept_since, date);
+            let over = ends.get(&index).is_some_and(|week| *week < date);
+            let expected = expected(planting, &live[index], kind, kept_since, (date, over));
             if expected > CRUMB {
                 forecast += expected;
                 taken += record.amount;
@@ -207,10 +209,32 @@ fn by_planting(plan: &YearPlan, diary: &Diary) -> BTreeMap<usize, Record> {
     records
 }
 
+/// For each planting on record the last harvest of all those that its records speak of: which of them gave what is
+/// known only then.
+fn last_harvests(plan: &YearPlan, diary: &Diary) -> BTreeMap<usize, Week> {
+    let mut ends: BTreeMap<usize, Week> = BTreeMap::new();
+    for harvest in &diary.harvests {
+        let those = harvest.plantings.iter();
+        let Some(last) = (those.filter_map(|&p| plan.plantings[p].last_harvest)).max() else {
+            continue;
+        };
+        for &p in &harvest.plantings {
+            let end = ends.entry(p).or_insert(last);
+            *end = last.max(*end);
+        }
+    }
+    ends
+}
+
 /// What a planting was to give in the time on record, as events have left it; none where that
-/// cannot be told yet: what is lifted as needed shows its yield at its end only.
-fn expected(planting: &Planting, live: &Live, way: &Way, kept_since: Week, date: Week) -> f64 {
-    let over = planting.last_harvest.is_some_and(|week| week < date);
+/// cannot be told yet: what is lifted as needed shows its yield when it is over, with all that its records speak of.
+fn expected(
+    planting: &Planting,
+    live: &Live,
+    way: &Way,
+    kept_since: Week,
+    (date, over): (Week, bool),
+) -> f64 {
     if matches!(way.kind, WayKind::Standing { .. }) {
         let whole = planting
             .first_harvest
@@ -260,6 +284,8 @@ fn ready_ratio(
         lit: planting.shelf.as_ref().is_some_and(|s| s.lit),
         sown: planting.sown,
         planted: planting.planted,
+        // It is the model's word that is compared with the record.
+        harvested: false,
     };
     // By the end of the week of the first harvest.
     let Ok(units) = grower.units_by(&beginning, &place, first.plus(1)) else {

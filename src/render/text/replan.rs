@@ -4,6 +4,7 @@ use super::lines::{amount, cut, title, wrap};
 use crate::plan::YearPlan;
 use crate::render::words::counted;
 use crate::repair::{ChangedJob, CoverFiller, Difference, Filler, Job, Learned, LostFood, Replan};
+use crate::units::Week;
 use std::fmt::Write;
 
 /// Changed jobs, clearings left out, that are spelled out; the others are counted.
@@ -13,6 +14,8 @@ const MOST_CROPS: usize = 12;
 const MOST_CLEARINGS: usize = 4;
 /// Columns for the name of a food.
 const NAME_WIDTH: usize = 18;
+/// Longest part of a name that is written out.
+const MOST_NAME: usize = 30;
 
 /// The whole report of a replan.
 pub fn replanned(replan: &Replan) -> String {
@@ -99,13 +102,11 @@ fn lost(replan: &Replan) -> String {
         out += "  nothing: every week gives what it was to give\n";
     }
     for food in &replan.lost {
-        let first = format!("  {:<NAME_WIDTH$} ", cut(&food.food, NAME_WIDTH));
+        let first = format!("  {:<NAME_WIDTH$} ", cut(&food.food, MOST_NAME));
         out += &wrap(&first, &sentence(food));
         let indent = " ".repeat(first.chars().count());
-        let weeks: Vec<String> = (food.weeks.iter())
-            .map(|w| format!("{} -{}", w.week, amount(w.planned - w.as_it_is)))
-            .collect();
-        out += &wrap(&format!("{indent}lost: "), &weeks.join(", "));
+        let missing = food.weeks.iter().map(|w| (w.week, w.planned - w.as_it_is));
+        out += &wrap(&format!("{indent}lost: "), &by_week(missing, "-"));
         for filler in &food.filled_by {
             out += &wrap(&format!("{indent}+ "), &filled(food, filler, &filler.crop));
         }
@@ -115,6 +116,26 @@ fn lost(replan: &Replan) -> String {
         }
     }
     out
+}
+
+/// What is missing week by week: weeks with the same amount together, those with next to nothing left out.
+fn by_week(missing: impl Iterator<Item = (Week, f64)>, sign: &str) -> String {
+    let mut runs: Vec<(Week, Week, String)> = Vec::new();
+    for (week, missing) in missing {
+        let shown = amount(missing.max(0.0));
+        if shown == "0" {
+            continue;
+        }
+        match runs.last_mut() {
+            Some((_, last, same)) if last.plus(1) == week && *same == shown => *last = week,
+            _ => runs.push((week, week, shown)),
+        }
+    }
+    let told = runs.into_iter().map(|(from, to, shown)| match from == to {
+        true => format!("{from} {sign}{shown}"),
+        false => format!("{from} to {to} {sign}{shown} each"),
+    });
+    told.collect::<Vec<String>>().join(", ")
 }
 
 /// What fills a hole, in words.
@@ -172,23 +193,21 @@ fn unmended(replan: &Replan) -> String {
     let mut any = false;
     let mut all = 0.0;
     for food in &replan.lost {
-        let weeks: Vec<String> = (food.weeks.iter())
-            .filter(|w| w.planned - w.repaired > 1e-3)
-            .map(|w| format!("{} {}", w.week, amount(w.planned - w.repaired)))
-            .collect();
+        let missing = food.weeks.iter().map(|w| (w.week, w.planned - w.repaired));
+        let weeks = by_week(missing, "");
         if weeks.is_empty() {
             continue;
         }
         any = true;
         all += food.buy_money;
-        let first = format!("  {:<NAME_WIDTH$} ", cut(&food.food, NAME_WIDTH));
+        let first = format!("  {:<NAME_WIDTH$} ", cut(&food.food, MOST_NAME));
         let text = format!(
             "{} {} ({:.2} {} to buy): {}",
             amount(food.lost_after_repair),
             food.unit,
             food.buy_money,
             replan.currency,
-            weeks.join(", ")
+            weeks
         );
         out += &wrap(&first, &text);
     }
@@ -276,7 +295,7 @@ fn cleared(clearings: &[&ChangedJob]) -> String {
         if jobs.len() > MOST_CLEARINGS {
             told.push(format!("and {} more", jobs.len() - MOST_CLEARINGS));
         }
-        let first = format!("  {:<NAME_WIDTH$} ", cut(crop, NAME_WIDTH));
+        let first = format!("  {:<NAME_WIDTH$} ", cut(crop, MOST_NAME));
         out += &wrap(&first, &told.join("; "));
     }
     if crops.len() > MOST_CROPS {
@@ -370,4 +389,24 @@ pub fn history(chain: &[(String, &YearPlan)]) -> String {
         );
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::by_week;
+    use crate::units::Week;
+
+    #[test]
+    fn weeks_that_miss_the_same_are_told_together() {
+        let first = Week::from_iso(2027, 52).expect("a week");
+        let missing = [0.16, 0.162, 0.004, 0.16, 0.2, -1.0];
+        let weeks = (0..)
+            .zip(missing)
+            .map(|(n, missing)| (first.plus(n), missing));
+        let told = by_week(weeks, "-");
+        assert_eq!(
+            told,
+            "2027-W52 to 2028-W01 -0.16 each, 2028-W03 -0.16, 2028-W04 -0.2"
+        );
+    }
 }
