@@ -142,6 +142,7 @@ fn course_of(scenario: &Scenario, season: &Season, c: &Candidate) -> Option<(usi
         lit: member.lit,
         sown: member.sown,
         planted: member.planted,
+        harvested: (c.standing).is_some_and(|id| scenario.standing[id].taken > 0.0),
     };
     let until = scenario.week(c.end);
     let course = Grower::new(scenario)

@@ -256,6 +256,7 @@ fn modules_leave_the_shelf_when_fit_and_not_after_their_longest_stay() {
         lit: true,
         sown,
         planted,
+        harvested: false,
     };
     let at = |week| course_at(&grower, &planted(week), OPEN);
     assert_eq!(at(fit.plus(-1)), Err(Failure::NotFitToPlant { fit }));
@@ -316,6 +317,51 @@ fn what_stands_has_come_through_all_before_the_plan() {
         ..beginning
     };
     assert!(course_at(&grower, &sown_now, OPEN).is_err_and(|f| f.to_string().contains("2026-W")));
+}
+
+#[test]
+fn what_has_been_eaten_of_is_ready_by_the_start() {
+    // The model would have it ready in years; the grower has eaten of it.
+    let mut slow = spinach();
+    slow.ways[0].ready_units = 1e4;
+    slow.bolting = None;
+    let mut lifted = slow.clone();
+    lifted.ways[0].kind = WayKind::Standing { weeks: 6 };
+    for (crop, picked) in [(slow, true), (lifted, false)] {
+        let scenario = holding(vec![crop]);
+        let (start, whole) = (scenario.start, scenario.crops[0].ways[0].yield_per_m2.usual);
+        let grower = Grower::new(&scenario);
+        let stands = Beginning {
+            raising: None,
+            ..direct(0, start.plus(-9))
+        };
+        assert!(course_at(&grower, &stands, OPEN).is_err());
+        let eaten_of = Beginning {
+            harvested: true,
+            ..stands
+        };
+        let course = course_at(&grower, &eaten_of, OPEN).expect("it is ready");
+        let before = start.plus(-1);
+        if picked {
+            // From then on what has grown is picked, none of it all at once.
+            assert!(course.harvest[0].0 >= before && course.harvest[0].0 <= start.plus(2));
+            assert!(
+                course
+                    .harvest
+                    .iter()
+                    .all(|(_, amount)| *amount < 0.5 * whole)
+            );
+        } else {
+            assert_eq!((course.first, course.last), (before, start.plus(4)));
+            assert_eq!(course.harvest, [(before, whole)]);
+        }
+        // What is sown anew has nothing to show.
+        let anew = Beginning {
+            raising: Some(0),
+            ..eaten_of
+        };
+        assert_eq!(course_at(&grower, &anew, OPEN).ok(), None);
+    }
 }
 
 #[test]

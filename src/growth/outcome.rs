@@ -17,6 +17,9 @@ pub struct Beginning {
     pub sown: Week,
     /// Week in which it goes into the bed; equal to `sown` when sown in place.
     pub planted: Week,
+    /// Some of it was harvested before the plan starts: whatever the model says, it is ready by then. Asked only
+    /// of what stands already.
+    pub harvested: bool,
 }
 
 /// Why a harvest (or a cover of green manure) is over.

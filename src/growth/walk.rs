@@ -28,6 +28,8 @@ pub(super) struct Walk<'a> {
     method: Method,
     /// Already in the ground when the plan starts.
     stands: bool,
+    /// Growth units that it has by the start at least, for some of it was harvested.
+    shown: Option<f64>,
     sown: Week,
     planted: Week,
     week: Week,
@@ -106,6 +108,7 @@ impl<'a> Walk<'a> {
             crop,
             method,
             stands,
+            shown: None,
             sown,
             planted,
             week: planted.max(grower.first_week()),
@@ -163,6 +166,14 @@ impl<'a> Walk<'a> {
         if week.since(self.planted) >= i32::try_from(self.crop.max_ground_weeks).unwrap_or(i32::MAX)
         {
             return Ok(self.ends(Ending::PastUse));
+        }
+        if let Some(shown) = self.shown
+            && week.plus(1) >= self.grower.scenario.start
+        {
+            self.up = true;
+            self.units = self.units.max(shown);
+            self.heading_units = self.heading_units.max(shown);
+            self.shown = None;
         }
         let surrounding = self.grower.place((self.place)(week));
         let air = self.grower.place_week(surrounding, week);
@@ -257,6 +268,11 @@ impl<'a> Walk<'a> {
                     && self.long_day_units >= bolting.long_day_units
                     && daylight_h > bolting.day_length_h
             })
+    }
+
+    /// Some of it was harvested before the plan starts, so by then it has at least these growth units.
+    pub fn has_shown(&mut self, units: f64) {
+        self.shown = self.stands.then_some(units);
     }
 
     /// Ripe tubers outlast their tops.

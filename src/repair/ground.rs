@@ -480,6 +480,7 @@ fn picked_before(scenario: &Scenario, standing: &Standing) -> Option<f64> {
         lit: scenario.raised_lit(id),
         sown: standing.sown,
         planted: standing.planted,
+        harvested: standing.taken > 0.0,
     };
     let course = grower
         .course(&beginning, way, &place, scenario.start)

@@ -53,6 +53,7 @@ pub fn course(
         },
         sown: stand.plan.sown,
         planted: stand.plan.planted,
+        harvested: (stand.standing).is_some_and(|id| scenario.standing[id].taken > 0.0),
     };
     match stand.way {
         Some(way) => grower.course(&beginning, way, &place, until),

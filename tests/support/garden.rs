@@ -98,6 +98,7 @@ pub fn begin(
             lit: true,
             sown,
             planted,
+            harvested: false,
         });
     }
     Err(failure)

@@ -18,6 +18,7 @@ pub fn direct(crop: CropId, sown: Week) -> Beginning {
         lit: false,
         sown,
         planted: sown,
+        harvested: false,
     }
 }
 
@@ -40,6 +41,7 @@ pub fn from_modules(
         lit,
         sown,
         planted,
+        harvested: false,
     };
     course_at(grower, &beginning, place)
 }

@@ -251,7 +251,7 @@ static STANDING: Record = Record {
             "taken",
             Kind::Number(SHARE),
             "0",
-            "share of its whole yield taken already",
+            "share of its whole yield taken already; where some is, it is ready to harvest at the start, whatever the model says",
         ),
         preset(
             "keep",
