@@ -49,6 +49,14 @@ impl Losses {
     }
 }
 
+/// How far a value is moved at least by branching on it.
+pub(super) fn moved(value: f64, up: bool) -> f64 {
+    match up {
+        true => value.ceil() - value,
+        false => value - value.floor(),
+    }
+}
+
 /// What is to be done at a node.
 pub(super) enum Choice {
     /// Branch on a column, whose sides have these bounds.
@@ -106,12 +114,7 @@ impl Search<'_> {
                 self.simplex.back_to(&state);
                 bounds[usize::from(up)] = bound;
                 if bound > self.cutoff {
-                    let moved = if up {
-                        value.ceil() - value
-                    } else {
-                        value - value.floor()
-                    };
-                    self.learn((column, moved, up, node.bound - bound));
+                    self.learn((column, moved(value, up), up, node.bound - bound));
                 }
             }
             let [down, up] = sides;

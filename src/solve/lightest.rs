@@ -75,31 +75,27 @@ pub fn possible(season: &Season) -> Result<(), NoPlan> {
 pub(super) fn first(context: &Context, larder: &Larder) -> Draft {
     let season = context.season;
     let bare = vec![vec![BARE; season.ground_weeks()]; season.beds.len()];
-    let mut draft = Draft::idle(context, larder, bare);
     let stretches = masks::stretches(context, &[]);
-    loop {
-        let before = excess(context, &draft);
-        if before <= 0.0 {
-            return draft;
-        }
-        lighten_all(context, larder, &mut draft);
+    lightened(context, larder, bare, |draft| {
         for (bed, ground) in season.beds.iter().enumerate() {
             // A cover that lies there may come off later.
             for stretch in &stretches[ground.kind] {
                 if stretch.on == 0 && stretch.state == ground.state_before {
                     let mask = with(context, &draft.masks[bed], *stretch);
-                    try_mask(context, larder, &mut draft, bed, &mask);
+                    try_mask(context, larder, draft, bed, &mask);
                 }
             }
         }
-        if excess(context, &draft) >= before - SLACK {
-            return draft;
-        }
-    }
+    })
 }
 
 /// The same under masks, which stay as they are.
 pub(super) fn under(context: &Context, larder: &Larder, masks: Masks) -> Draft {
+    lightened(context, larder, masks, |_| {})
+}
+
+/// What stands treated so that the limit is exceeded by less, as long as that gets on; `also` does more for it each time.
+fn lightened(context: &Context, larder: &Larder, masks: Masks, also: impl Fn(&mut Draft)) -> Draft {
     let mut draft = Draft::idle(context, larder, masks);
     loop {
         let before = excess(context, &draft);
@@ -107,6 +103,7 @@ pub(super) fn under(context: &Context, larder: &Larder, masks: Masks) -> Draft {
             return draft;
         }
         lighten_all(context, larder, &mut draft);
+        also(&mut draft);
         if excess(context, &draft) >= before - SLACK {
             return draft;
         }

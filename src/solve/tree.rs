@@ -1,7 +1,7 @@
 //! The tree of the exact search: what is open, what is branched on. The root is `root`'s business, leaves are `leaf`'s, that two
 //! searches share a tree is `pair`'s.
 
-use super::branch::{Alike, Branchable, Choice, Learned, Losses};
+use super::branch::{Alike, Branchable, Choice, Learned, Losses, moved};
 use super::exact::{Better, ExactLimits, PROVE, add_totals};
 use super::orbits::Orbits;
 use super::reduce::narrowed;
@@ -46,6 +46,18 @@ pub(super) struct Node {
 impl Node {
     pub fn value(&self, column: ColumnId) -> f64 {
         self.point[column]
+    }
+
+    /// The same to be solved again; it has no number yet.
+    fn open(&self) -> Open {
+        Open {
+            bound: self.bound,
+            depth: self.depth,
+            number: 0,
+            basis: self.basis.clone(),
+            narrowed: self.narrowed.clone(),
+            branched: None,
+        }
     }
 }
 
@@ -391,15 +403,11 @@ impl<'a> Search<'a> {
                 Row::unnamed(terms, Sense::AtMost, most)
             })
             .collect();
-        self.made += 1;
         self.news.rows.extend(rows);
+        self.made += 1;
         self.news.again.push(Open {
-            bound: node.bound,
-            depth: node.depth,
             number: self.made,
-            basis: node.basis.clone(),
-            narrowed: node.narrowed.clone(),
-            branched: None,
+            ..node.open()
         });
     }
 
@@ -422,12 +430,12 @@ impl<'a> Search<'a> {
             bound: bound.min(above.bound),
             depth: above.depth + 1,
             number: self.made,
-            basis: above.basis.clone(),
             narrowed: Some(Arc::new(Narrowed {
                 columns,
                 above: above.narrowed.clone(),
             })),
             branched,
+            ..above.open()
         }
     }
 
@@ -472,10 +480,9 @@ impl<'a> Search<'a> {
     fn branch(&mut self, node: &Node, column: ColumnId, bounds: [f64; 2]) -> Open {
         let value = node.value(column);
         let [down, up] = self.sides(column, value);
-        let by_down = Some((column, value - value.floor(), false));
-        let by_up = Some((column, value.ceil() - value, true));
-        let down = self.below(node, down, bounds[0], by_down);
-        let up = self.below(node, up, bounds[1], by_up);
+        let by = |up: bool| Some((column, moved(value, up), up));
+        let down = self.below(node, down, bounds[0], by(false));
+        let up = self.below(node, up, bounds[1], by(true));
         let (better, other) = match down.bound >= up.bound && !self.upwards {
             true => (down, up),
             false => (up, down),

@@ -54,7 +54,6 @@ impl Simplex {
         }
         self.now.cost.clone_from(&self.true_cost);
         self.begin();
-
         self.move_costs();
     }
 
