@@ -44,6 +44,7 @@ fn standing(crop: CropId, sown: (i32, u32)) -> Standing {
         planted: week(sown.0, sown.1),
         share: 0.5,
         taken: 0.0,
+        ready_by: None,
         keep: false,
     }
 }
@@ -272,6 +273,7 @@ fn what_was_taken_is_not_there_any_more() {
     let mut scenario = holding(vec![heads]);
     scenario.standing.push(Standing {
         taken: 0.25,
+        ready_by: None,
         ..standing(0, (2026, 28))
     });
     let season = season(&scenario);

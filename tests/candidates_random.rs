@@ -80,6 +80,7 @@ fn any_standing() -> impl Strategy<Value = Standing> {
                 planted: sown,
                 share,
                 taken,
+                ready_by: (age % 3 == 0).then(|| sown.plus(age - 1)),
                 keep,
             }
         })
@@ -116,6 +117,7 @@ fn any_scenario() -> impl Strategy<Value = Scenario> {
                 .map(|s| Standing {
                     sown: s.sown.plus(shift),
                     planted: s.planted.plus(shift),
+                    ready_by: s.ready_by.map(|week| week.plus(shift)),
                     ..s
                 })
                 .collect();
@@ -142,7 +144,7 @@ fn course_of(scenario: &Scenario, season: &Season, c: &Candidate) -> Option<(usi
         lit: member.lit,
         sown: member.sown,
         planted: member.planted,
-        harvested: (c.standing).is_some_and(|id| scenario.standing[id].taken > 0.0),
+        ready_by: (c.standing).and_then(|id| scenario.standing[id].ready_by),
     };
     let until = scenario.week(c.end);
     let course = Grower::new(scenario)

@@ -438,24 +438,6 @@ fn records_of_two_plantings_are_both_counted() {
     assert!(text.contains("(2 plantings, 3 harvests)"), "{text}");
 }
 
-/// A harvest of the whole bed does not tell how much of it came from the strip that is cleared already.
-#[test]
-fn a_record_of_several_plantings_tells_their_yield_when_all_are_over() {
-    let lines = format!(
-        "{BOTH}standing:\n  early: {{ bed: O, strips: [1, 1], crop: storing roots, sown: 2026-W20, taken: 0.01, keep: true }}\n  \
-         late: {{ bed: O, strips: [2, 2], crop: storing roots, sown: 2026-W26, keep: true }}\n"
-    );
-    let year = Year::new(&holding(&lines).replace("kind: clearing", "kind: standing, weeks: 5"));
-    let learned = |whose: &str, out: &str| {
-        let record = format!("harvests:\n  - {{ date: 2026-08-31, {whose}, amount: 0.2 }}\n");
-        let replan = year.replan_text("first/plan.yaml", &record, "2026-W42", out);
-        let of_roots = replan.learned.iter().find(|l| l.crop == "storing roots");
-        of_roots.map(|l| (l.plantings, l.records))
-    };
-    assert_eq!(learned("planting: early", "early"), Some((1, 1)));
-    assert_eq!(learned("crop: storing roots, bed: O", "both"), None);
-}
-
 #[test]
 fn events_that_cannot_be_read_leave_nothing() {
     let year = Year::new(&holding(&format!("{TUNNEL}{STANDING}")));

@@ -256,7 +256,7 @@ fn modules_leave_the_shelf_when_fit_and_not_after_their_longest_stay() {
         lit: true,
         sown,
         planted,
-        harvested: false,
+        ready_by: None,
     };
     let at = |week| course_at(&grower, &planted(week), OPEN);
     assert_eq!(at(fit.plus(-1)), Err(Failure::NotFitToPlant { fit }));
@@ -337,7 +337,7 @@ fn what_has_been_eaten_of_is_ready_by_the_start() {
         };
         assert!(course_at(&grower, &stands, OPEN).is_err());
         let eaten_of = Beginning {
-            harvested: true,
+            ready_by: Some(start.plus(-1)),
             ..stands
         };
         let course = course_at(&grower, &eaten_of, OPEN).expect("it is ready");

@@ -251,7 +251,7 @@ fn every_shipped_raising_and_way_succeeds_somewhere() {
                     lit: true,
                     sown,
                     planted,
-                    harvested: false,
+                    ready_by: None,
                 };
                 places.iter().any(|place| match way {
                     Some(way) => grower.course(&beginning, way, &|_| *place, until).is_ok(),

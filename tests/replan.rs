@@ -8,10 +8,15 @@
 mod carried;
 #[path = "support/room.rs"]
 mod room;
+#[path = "support/told.rs"]
+mod told;
 
+use bedweek::plan::Planting;
 use bedweek::repair::{Difference, Job};
+use bedweek::units::Week;
 use carried::{MODELS, NOTHING_NEW, Year, answer, in_order, said};
 use room::{assert_code, stderr, stdout};
+use told::{BOTH, carried_on, holding, standing, week};
 
 /// A tunnel bed and a bed in the open, salad for the autumn and for the winter, roots to store.
 const STORY: &str = "\
@@ -291,4 +296,56 @@ fn a_rest_of_the_year_without_any_plan_is_said_to_have_none() {
         said(&refused)
     );
     assert!(stdout(&refused).is_empty() && !room.path("second/plan.yaml").exists());
+}
+
+/// Roots and leaves that had been eaten of, though the model has neither ready yet, are as ready as before when the
+/// plan is carried on.
+#[test]
+fn what_was_ready_by_the_growers_word_stays_so() {
+    let lines = format!(
+        "{BOTH}standing:\n  leaves: {{ bed: T, strips: [1, 1], crop: autumn salad, sown: 2026-W34, taken: 0.2, keep: true }}\n  \
+         roots: {{ bed: O, strips: [1, 1], crop: storing roots, sown: 2026-W30, taken: 0.1, keep: true }}\n"
+    );
+    let scenario = holding(&lines).replace("kind: clearing", "kind: standing, weeks: 9");
+    let told = carried_on(&scenario, "2026-W40", |_| NOTHING_NEW.into());
+    assert!(told.hurt.lost.is_empty(), "{:#?}", told.hurt.lost);
+    let from = week("2026-W40");
+    for name in ["leaves", "roots"] {
+        let [first, repaired] = [&told.first, &told.repaired].map(|plan| standing(plan, name));
+        let began = first.first_harvest.expect("it is eaten");
+        assert!(began <= week("2026-W37"), "{first:#?}");
+        assert_eq!(first.last_harvest, repaired.last_harvest, "{name}");
+        if name == "roots" {
+            continue;
+        }
+        let rest = |p: &Planting| -> Vec<(Week, i64)> {
+            let later = p.lots.iter().filter(|lot| lot.from >= from);
+            later
+                .map(|lot| (lot.from, (1e3 * lot.amount).round() as i64))
+                .collect()
+        };
+        assert_eq!(rest(first), rest(repaired), "{first:#?} {repaired:#?}");
+    }
+    assert_eq!(
+        standing(&told.first, "roots").last_harvest,
+        Some(week("2026-W43"))
+    );
+}
+
+/// A harvest of the whole bed does not tell how much of it came from the strip that is cleared already.
+#[test]
+fn a_record_of_several_plantings_tells_their_yield_when_all_are_over() {
+    let lines = format!(
+        "{BOTH}standing:\n  early: {{ bed: O, strips: [1, 1], crop: storing roots, sown: 2026-W20, taken: 0.01, keep: true }}\n  \
+         late: {{ bed: O, strips: [2, 2], crop: storing roots, sown: 2026-W26, keep: true }}\n"
+    );
+    let year = Year::new(&holding(&lines).replace("kind: clearing", "kind: standing, weeks: 5"));
+    let learned = |whose: &str, out: &str| {
+        let record = format!("harvests:\n  - {{ date: 2026-08-31, {whose}, amount: 0.2 }}\n");
+        let replan = year.replan_text("first/plan.yaml", &record, "2026-W42", out);
+        let of_roots = replan.learned.iter().find(|l| l.crop == "storing roots");
+        of_roots.map(|l| (l.plantings, l.records))
+    };
+    assert_eq!(learned("planting: early", "early"), Some((1, 1)));
+    assert_eq!(learned("crop: storing roots, bed: O", "both"), None);
 }

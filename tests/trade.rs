@@ -468,7 +468,7 @@ fn early_lettuces_make_room_for_brassicas_and_those_for_tomatoes() {
             lit: true,
             sown,
             planted,
-            harvested: false,
+            ready_by: None,
         };
         let tomatoes = grower
             .course(&beginning, 0, &|_| TUNNEL, week(2028, 10))

@@ -197,7 +197,7 @@ impl Subject<'_> {
                 lit,
                 sown,
                 planted,
-                harvested: false,
+                ready_by: None,
             };
             match (self.course(&beginning), &mut found) {
                 (Ok(_), Some(success)) => success.planted_by = planted,

@@ -188,7 +188,7 @@ pub(super) fn beginning(site: &Site, start: &Start) -> Beginning {
         lit: start.lit,
         sown: site.scenario.start.plus(start.sown),
         planted: site.scenario.week(start.planted),
-        harvested: false,
+        ready_by: None,
     }
 }
 

@@ -123,7 +123,7 @@ fn course(
         lit: scenario.raised_lit(id),
         sown: standing.sown,
         planted: standing.planted,
-        harvested: standing.taken > 0.0,
+        ready_by: standing.ready_by,
     };
     let until = scenario.week(site.weeks());
     match way {

@@ -82,6 +82,8 @@ pub struct Standing {
     pub share: f64,
     /// Share of its whole yield that has been taken already, 0 to 1.
     pub taken: f64,
+    /// Where some of it has been taken before the first plan: the week by whose end it was ready, whatever the model says.
+    pub ready_by: Option<Week>,
     /// Must stay until its natural end.
     pub keep: bool,
 }

@@ -52,8 +52,8 @@ impl Grower<'_> {
         let crop = &self.scenario.crops[beginning.crop];
         let way = crop.ways.get(way).ok_or(Failure::NoSuchWay)?;
         let mut walk = Walk::begin(self, beginning, place, until)?;
-        if beginning.harvested {
-            walk.has_shown(way.ready_units);
+        if let Some(by) = beginning.ready_by {
+            walk.has_shown(by, way.ready_units);
         }
         match (crop.perennial, way.kind) {
             (Some(perennial), _) => seasons(&mut walk, way, perennial),

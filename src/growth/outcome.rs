@@ -17,9 +17,8 @@ pub struct Beginning {
     pub sown: Week,
     /// Week in which it goes into the bed; equal to `sown` when sown in place.
     pub planted: Week,
-    /// Some of it was harvested before the plan starts: whatever the model says, it is ready by then. Asked only
-    /// of what stands already.
-    pub harvested: bool,
+    /// The week by whose end it was ready, whatever the model says; only of what stands already.
+    pub ready_by: Option<Week>,
 }
 
 /// Why a harvest (or a cover of green manure) is over.

@@ -28,8 +28,8 @@ pub(super) struct Walk<'a> {
     method: Method,
     /// Already in the ground when the plan starts.
     stands: bool,
-    /// Growth units that it has by the start at least, for some of it was harvested.
-    shown: Option<f64>,
+    /// A week, and the growth units that it has in it at least, for some of it had been harvested by its end.
+    shown: Option<(Week, f64)>,
     sown: Week,
     planted: Week,
     week: Week,
@@ -167,13 +167,10 @@ impl<'a> Walk<'a> {
         {
             return Ok(self.ends(Ending::PastUse));
         }
-        if let Some(shown) = self.shown
-            && week.plus(1) >= self.grower.scenario.start
-        {
+        if let Some((_, units)) = self.shown.take_if(|(by, _)| week >= *by) {
             self.up = true;
-            self.units = self.units.max(shown);
-            self.heading_units = self.heading_units.max(shown);
-            self.shown = None;
+            self.units = self.units.max(units);
+            self.heading_units = self.heading_units.max(units);
         }
         let surrounding = self.grower.place((self.place)(week));
         let air = self.grower.place_week(surrounding, week);
@@ -270,9 +267,9 @@ impl<'a> Walk<'a> {
             })
     }
 
-    /// Some of it was harvested before the plan starts, so by then it has at least these growth units.
-    pub fn has_shown(&mut self, units: f64) {
-        self.shown = self.stands.then_some(units);
+    /// What stands already had at least these growth units in a week: some of it was harvested.
+    pub fn has_shown(&mut self, by: Week, units: f64) {
+        self.shown = self.stands.then_some((by, units));
     }
 
     /// Ripe tubers outlast their tops.

@@ -187,6 +187,7 @@ fn stands(
         planted,
         share: one.share * one.left_now(),
         taken,
+        ready_by: (one.standing.and_then(|s| s.ready_by)).map(|week| week.plus(one.late.max(0))),
         keep: (kept || asked_for(base, one.crop, one.bed, first)) && !closed_then,
     };
     let id = ground.standing_like(new, one.lit);
@@ -216,6 +217,7 @@ impl Ground {
             let s = &self.standing[id];
             (s.bed, s.crop, s.way, s.sown, s.planted, s.keep)
                 == (new.bed, new.crop, new.way, new.sown, new.planted, new.keep)
+                && s.ready_by == new.ready_by
                 && same(s.share, new.share)
                 && same(s.taken, new.taken)
                 && lit_of(&self.meant, id) == lit
@@ -427,8 +429,8 @@ pub fn runs(strips: &[u32]) -> Vec<Strips> {
 /// Sets what has been taken of pickings whose rest shrank because more had been taken at the old
 /// start than the model knew of: the same rest goes on.
 pub fn keep_rests(old: &Scenario, carried: &mut Scenario) {
-    let rest_of = |scenario: &Scenario, standing: &Standing| {
-        let before = picked_before(scenario, standing)?;
+    let rest_of = |scenario: &Scenario, standing: &Standing, way: usize| {
+        let before = picked_before(scenario, standing, standing.way.unwrap_or(way))?;
         Some(if standing.taken > before {
             (1.0 - standing.taken) / (1.0 - before)
         } else {
@@ -443,23 +445,26 @@ pub fn keep_rests(old: &Scenario, carried: &mut Scenario) {
             continue;
         };
         let crop = &carried.crops[now.crop];
-        let way = now.way.map(|w| crop.ways[w].kind);
-        if now.taken <= 0.0
-            || crop.perennial.is_some()
-            || !matches!(way, Some(WayKind::Picking { .. }))
-        {
+        let picking = |way: &usize| matches!(crop.ways[*way].kind, WayKind::Picking { .. });
+        let Some(way) = now.way.filter(picking) else {
+            continue;
+        };
+        if now.taken <= 0.0 || crop.perennial.is_some() {
             continue;
         }
-        let (Some(rest), Some(before)) = (rest_of(old, then), picked_before(carried, now)) else {
+        let before = picked_before(carried, now, way);
+        let (Some(rest), Some(before)) = (rest_of(old, then, way), before) else {
             continue;
         };
         carried.standing[i].taken = (1.0 - rest * (1.0 - before)).clamp(0.0, 1.0);
     }
 }
 
-/// The share of its yield that the model has picked before the start.
-fn picked_before(scenario: &Scenario, standing: &Standing) -> Option<f64> {
-    let way = standing.way?;
+/// The share of its yield that the model has picked before the start in this way; none where there is no such way.
+fn picked_before(scenario: &Scenario, standing: &Standing, way: usize) -> Option<f64> {
+    let all = (scenario.crops[standing.crop].ways.get(way)?)
+        .yield_per_m2
+        .usual;
     let grower = Grower::new(scenario);
     let id = scenario
         .standing
@@ -480,15 +485,11 @@ fn picked_before(scenario: &Scenario, standing: &Standing) -> Option<f64> {
         lit: scenario.raised_lit(id),
         sown: standing.sown,
         planted: standing.planted,
-        harvested: standing.taken > 0.0,
+        ready_by: standing.ready_by,
     };
-    let course = grower
-        .course(&beginning, way, &place, scenario.start)
-        .ok()?;
-    let all = scenario.crops[standing.crop].ways[way].yield_per_m2.usual;
-    let picked = course
-        .harvest
-        .iter()
-        .filter(|(week, _)| *week < scenario.start);
+    // Of what is not ready by then nothing has been picked.
+    let course = grower.course(&beginning, way, &place, scenario.start);
+    let harvest = course.map_or(Vec::new(), |course| course.harvest);
+    let picked = harvest.iter().filter(|(week, _)| *week < scenario.start);
     Some(picked.map(|(_, amount)| amount).sum::<f64>() / all)
 }

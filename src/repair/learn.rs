@@ -285,7 +285,7 @@ fn ready_ratio(
         sown: planting.sown,
         planted: planting.planted,
         // It is the model's word that is compared with the record.
-        harvested: false,
+        ready_by: None,
     };
     // By the end of the week of the first harvest.
     let Ok(units) = grower.units_by(&beginning, &place, first.plus(1)) else {

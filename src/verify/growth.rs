@@ -53,7 +53,7 @@ pub fn course(
         },
         sown: stand.plan.sown,
         planted: stand.plan.planted,
-        harvested: (stand.standing).is_some_and(|id| scenario.standing[id].taken > 0.0),
+        ready_by: (stand.standing).and_then(|id| scenario.standing[id].ready_by),
     };
     match stand.way {
         Some(way) => grower.course(&beginning, way, &place, until),

@@ -98,7 +98,7 @@ pub fn begin(
             lit: true,
             sown,
             planted,
-            harvested: false,
+            ready_by: None,
         });
     }
     Err(failure)

@@ -18,7 +18,7 @@ pub fn direct(crop: CropId, sown: Week) -> Beginning {
         lit: false,
         sown,
         planted: sown,
-        harvested: false,
+        ready_by: None,
     }
 }
 
@@ -41,7 +41,7 @@ pub fn from_modules(
         lit,
         sown,
         planted,
-        harvested: false,
+        ready_by: None,
     };
     course_at(grower, &beginning, place)
 }

@@ -181,6 +181,10 @@ pub fn standing(f: &Fields, ground: &Ground, problems: &mut Problems) -> Option<
         planted: planted?,
         share: f.number("share")?,
         taken: f.number("taken")?,
+        ready_by: ground
+            .start
+            .filter(|_| f.number("taken") > Some(0.0))
+            .map(|start| start.plus(-1)),
         keep: f.flag("keep")?,
     })
 }
