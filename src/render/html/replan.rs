@@ -76,7 +76,7 @@ pub fn replan(
     let (beds, same) = beds(before, after);
     let mut happened: Vec<String> = replan.events.clone();
     if replan.records > 0 {
-        happened.push(format!("{} harvest records", replan.records));
+        happened.push(counted(replan.records, "harvest record"));
     }
     if replan.known > 0 {
         let known = replan.known;

@@ -38,7 +38,7 @@ fn happened(replan: &Replan) -> String {
         out += "  no events\n";
     }
     if replan.records > 0 {
-        let _ = writeln!(out, "  {} harvest records", replan.records);
+        let _ = writeln!(out, "  {}", counted(replan.records, "harvest record"));
     }
     if replan.known > 0 {
         let _ = writeln!(
@@ -374,7 +374,7 @@ pub fn history(chain: &[(String, &YearPlan)]) -> String {
                     out += &wrap("  ", event);
                 }
                 if life.records > 0 {
-                    let _ = writeln!(out, "  {} harvest records", life.records);
+                    let _ = writeln!(out, "  {}", counted(life.records, "harvest record"));
                 }
             }
         }
