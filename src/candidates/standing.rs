@@ -117,14 +117,7 @@ fn course(
             place
         }
     };
-    let beginning = Beginning {
-        crop: standing.crop,
-        raising: None,
-        lit: scenario.raised_lit(id),
-        sown: standing.sown,
-        planted: standing.planted,
-        ready_by: standing.ready_by,
-    };
+    let beginning = Beginning::of_standing(scenario, id);
     let until = scenario.week(site.weeks());
     match way {
         Some(way) => grower.course(&beginning, way, &place, until),

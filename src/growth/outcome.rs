@@ -1,6 +1,6 @@
 //! How a planting begins and what becomes of it.
 
-use crate::domain::CropId;
+use crate::domain::{CropId, Scenario, StandingId};
 use crate::units::Week;
 use std::fmt;
 
@@ -19,6 +19,21 @@ pub struct Beginning {
     pub planted: Week,
     /// The week by whose end it was ready, whatever the model says; only of what stands already.
     pub ready_by: Option<Week>,
+}
+
+impl Beginning {
+    /// Of what stands when the plan starts.
+    pub fn of_standing(scenario: &Scenario, id: StandingId) -> Beginning {
+        let standing = &scenario.standing[id];
+        Beginning {
+            crop: standing.crop,
+            raising: None,
+            lit: scenario.raised_lit(id),
+            sown: standing.sown,
+            planted: standing.planted,
+            ready_by: standing.ready_by,
+        }
+    }
 }
 
 /// Why a harvest (or a cover of green manure) is over.

@@ -34,16 +34,21 @@ pub fn of_the_same_words<'a>(word: &str, candidates: &[&'a str]) -> Vec<&'a str>
     found
 }
 
+/// `did you mean "x" or "y"?`
+pub fn did_you_mean(names: &[&str]) -> String {
+    format!("did you mean \"{}\"?", names.join("\" or \""))
+}
+
 /// `did you mean "x"?`, or else the list of what is legal.
 pub fn advice(word: &str, legal: &[&str]) -> String {
     /// Names listed in full up to this many.
     const LISTED: usize = 24;
     let alike = of_the_same_words(word, legal);
     if (1..=LISTED).contains(&alike.len()) {
-        return format!("did you mean \"{}\"?", alike.join("\" or \""));
+        return did_you_mean(&alike);
     }
     match nearest(word, legal.iter().copied()) {
-        Some(name) => format!("did you mean \"{name}\"?"),
+        Some(name) => did_you_mean(&[name]),
         None if legal.is_empty() => "none is defined".into(),
         None if legal.len() <= LISTED => format!("allowed are: {}", legal.join(", ")),
         None => format!(

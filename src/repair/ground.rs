@@ -479,14 +479,7 @@ fn picked_before(scenario: &Scenario, standing: &Standing, way: usize) -> Option
         },
         exposure: scenario.beds[standing.bed].exposure,
     };
-    let beginning = Beginning {
-        crop: standing.crop,
-        raising: None,
-        lit: scenario.raised_lit(id),
-        sown: standing.sown,
-        planted: standing.planted,
-        ready_by: standing.ready_by,
-    };
+    let beginning = Beginning::of_standing(scenario, id);
     // Of what is not ready by then nothing has been picked.
     let course = grower.course(&beginning, way, &place, scenario.start);
     let harvest = course.map_or(Vec::new(), |course| course.harvest);

@@ -3,7 +3,7 @@
 use crate::input::code::{Code, N201, V304, V305};
 use crate::input::diagnostic::{Problems, shown};
 use crate::input::fields::Fields;
-use crate::input::nearest::of_the_same_words;
+use crate::input::nearest::{did_you_mean, of_the_same_words};
 use crate::input::source::At;
 use std::collections::BTreeSet;
 
@@ -72,7 +72,7 @@ impl Names {
             .filter(|of| self.index(of).is_some())
             .collect();
         let all: Vec<&str> = of.into_iter().collect();
-        (!all.is_empty()).then(|| format!("did you mean \"{}\"?", all.join("\" or \"")))
+        (!all.is_empty()).then(|| did_you_mean(&all))
     }
 
     /// The index of the name that a record holds under `key`; `None` when it was left out too.
