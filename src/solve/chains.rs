@@ -143,9 +143,10 @@ impl Division {
             };
             let place = labels.sources.len();
             let mut any = false;
-            for (week, per_kept) in (lot.from..).zip(larder.per_kept(lot.class)) {
+            let weeks = (lot.from..).zip(full.flags(lot.from));
+            for ((week, full), per_kept) in weeks.zip(larder.per_kept(lot.class)) {
                 let cost = least * per_kept + lot.work;
-                let (known, by) = if full.has(week) {
+                let (known, by) = if full {
                     let at = crop + week;
                     (&mut labels.crop_cost[at], &mut labels.crop_by[at])
                 } else {

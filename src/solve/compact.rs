@@ -4,7 +4,7 @@
 
 use super::context::Context;
 use super::flow::{self, Passage};
-use super::interior::{Col, Lp, Row};
+use super::interior::{Col, Lp, Midway, Row};
 use super::table::Table;
 use crate::candidates::{
     Always, BARE, Candidate, CandidateId, Counted, CoverState, GroupId, KindId,
@@ -26,6 +26,8 @@ pub struct Relaxed {
     pub short: Vec<Vec<f64>>,
     /// Covers on the beds that cover rows speak of, in shares of them, by bed and week.
     pub lies: BTreeMap<(BedId, usize), Vec<(CoverState, f64)>>,
+    /// Where the next relaxation may begin.
+    pub midway: Option<Midway>,
     /// Multiplications that it took.
     pub effort: u64,
 }
@@ -77,10 +79,11 @@ impl Compact {
     }
 }
 
-/// Builds and solves the relaxation; `None` where the interior-point method fails or is told not to go on.
+/// Builds and solves the relaxation, from where the one before was midway; `None` where the interior-point method fails or is told not to go on.
 pub fn relax(
     context: &Context,
     compact: &Compact,
+    midway: Option<&Midway>,
     accuracy: f64,
     go_on: &dyn Fn() -> bool,
 ) -> Option<Relaxed> {
@@ -103,7 +106,7 @@ pub fn relax(
         build.lies(bed, week);
     }
     build.add_breaks(breaks);
-    let point = build.lp.solve_while(accuracy, go_on)?;
+    let point = build.lp.solve_from(midway, accuracy, go_on)?;
     let mut prices = Prices::zero(season, &context.variety);
     build.table.read_prices(context, &point, &mut prices);
     for (&(k, week), &row) in &build.cover_rows {
@@ -162,6 +165,7 @@ pub fn relax(
         strips,
         eaten,
         short,
+        midway: point.midway,
         effort: point.effort,
     })
 }
@@ -253,7 +257,7 @@ impl<'b, 'a> Build<'b, 'a> {
                 rings += self.context.count(g) as f64;
                 continue;
             }
-            let stands = self.lp.equal(self.context.count(g) as f64);
+            let stands = (self.lp).equal(("stands", [g, 0, 0]), self.context.count(g) as f64);
             for &c in &self.context.terrains.alternatives[g] {
                 let states = &season.candidates[c].states;
                 let first = states.first().copied().unwrap_or(before);
@@ -287,7 +291,15 @@ impl<'b, 'a> Build<'b, 'a> {
                 });
             }
         }
-        flow::add(self.context, &mut self.lp, &passages, &free, rings, per_bed);
+        flow::add(
+            self.context,
+            &mut self.lp,
+            kind,
+            &passages,
+            &free,
+            rings,
+            per_bed,
+        );
     }
 
     /// One column with what it grows, works, takes of the shelf and of the covers. A cover is shared by
@@ -297,6 +309,7 @@ impl<'b, 'a> Build<'b, 'a> {
         let candidate = &season.candidates[c];
         let minutes: f64 = candidate.work.iter().map(|(_, m)| m).sum();
         let col = self.lp.col(
+            ("planting", [c, 0, 0]),
             candidate.cost
                 + minutes * season.minute_money
                 + (inner_moves(self.context, candidate) + change) / strips,
@@ -320,13 +333,14 @@ impl<'b, 'a> Build<'b, 'a> {
             let row = *self
                 .shelf_rows
                 .entry((part, s.week))
-                .or_insert_with(|| lp.at_most(space));
+                .or_insert_with(|| lp.at_most(("shelf", [part, s.week, 0]), space));
             self.lp.term(row, col, s.m2);
         }
         for p in &candidate.plants {
             let lp = &mut self.lp;
             let there = season.on_shelf[p.of].plants;
-            let row = *self.plant_rows[p.of].get_or_insert_with(|| lp.at_most(there));
+            let row = *self.plant_rows[p.of]
+                .get_or_insert_with(|| lp.at_most(("plants", [p.of, 0, 0]), there));
             self.lp.term(row, col, p.plants);
         }
         let mut on = candidate.start;
@@ -361,7 +375,7 @@ impl<'b, 'a> Build<'b, 'a> {
         let row = *self
             .cover_rows
             .entry((k, week))
-            .or_insert_with(|| lp.at_most(0.0));
+            .or_insert_with(|| lp.at_most(("covered", [k, week, 0]), 0.0));
         self.lp.term(row, col, share);
     }
 
@@ -378,13 +392,13 @@ impl<'b, 'a> Build<'b, 'a> {
             let mut caps = Vec::new();
             for week in weeks {
                 let row = self.cover_rows[&(k, week)];
-                let now = self.lp.col(0.0);
+                let now = self.lp.col(("now", [k, week, 0]), 0.0);
                 self.now.insert((k, week), now);
                 self.lp.term(row, now, -1.0);
                 if let Some(col) = before {
                     self.lp.term(row, col, 1.0);
                 }
-                let cap = self.lp.at_most(f64::from(cover.count));
+                let cap = (self.lp).at_most(("covers", [k, week, 0]), f64::from(cover.count));
                 self.lp.term(cap, now, 1.0);
                 caps.push((week, cap));
                 before = Some(now);
@@ -417,8 +431,8 @@ impl<'b, 'a> Build<'b, 'a> {
                 continue;
             }
             first.push(a);
-            let row = self.lp.at_most(-rule.units);
-            let missing = self.lp.col(rule.missing_money);
+            let row = self.lp.at_most(("always", [a, 0, 0]), -rule.units);
+            let missing = self.lp.col(("missing", [a, 0, 0]), rule.missing_money);
             self.lp.term(row, missing, -1.0);
             for &(kind, c, col) in &self.columns {
                 let there = kind_of(rule).is_none_or(|it| it == kind);

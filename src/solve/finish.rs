@@ -92,10 +92,13 @@ fn divide(context: &Context, draft: &Draft, meant: Option<&[Vec<f64>]>) -> Optio
     for (&(food, week), &(eaten, _)) in &table.eaten {
         let units = meant.map_or(0.0, |meant| meant[food][week]);
         if units > 0.0 {
-            let kept = lp.col(-AS_MEANT * season.foods[food].price);
-            let most = lp.at_most(units);
+            let kept = lp.col(
+                ("kept", [food, week, 0]),
+                -AS_MEANT * season.foods[food].price,
+            );
+            let most = lp.at_most(("kept", [food, week, 0]), units);
             lp.term(most, kept, 1.0);
-            let of_eaten = lp.at_most(0.0);
+            let of_eaten = lp.at_most(("kept of eaten", [food, week, 0]), 0.0);
             lp.term(of_eaten, kept, 1.0);
             lp.term(of_eaten, eaten, -1.0);
         }

@@ -3,7 +3,7 @@
 
 use super::context::Context;
 use super::interior::{Col, Lp, Row};
-use crate::candidates::{BARE, CoverState};
+use crate::candidates::{BARE, CoverState, KindId};
 
 /// A column that takes strips from one cover state and week to another.
 pub struct Passage {
@@ -20,6 +20,7 @@ pub struct Passage {
 pub fn add(
     context: &Context,
     lp: &mut Lp,
+    kind: KindId,
     passages: &[Passage],
     free: &[f64],
     rings: f64,
@@ -39,18 +40,21 @@ pub fn add(
     let nodes: Vec<Vec<Row>> = used
         .iter()
         .zip(free)
-        .map(|(&used, &strips)| {
+        .enumerate()
+        .map(|(state, (&used, &strips))| {
             let there = if used { weeks + usize::from(!round) } else { 0 };
             let at_start = |week| if week == 0 && !round { strips } else { 0.0 };
-            (0..there).map(|week| lp.at_most(at_start(week))).collect()
+            (0..there)
+                .map(|week| lp.at_most(("strips", [kind, state, week]), at_start(week)))
+                .collect()
         })
         .collect();
     let node = |(state, week): (CoverState, usize)| {
         nodes[usize::from(state)][if round { week % weeks } else { week }]
     };
     let strips: f64 = free.iter().sum();
-    let turn = round.then(|| lp.at_most(strips));
-    let over = round.then(|| lp.at_most(strips - rings));
+    let turn = round.then(|| lp.at_most(("turn", [kind, 0, 0]), strips));
+    let over = round.then(|| lp.at_most(("over", [kind, 0, 0]), strips - rings));
     for passage in passages {
         if let Some(from) = passage.from {
             lp.term(node(from), passage.col, 1.0);
@@ -69,7 +73,7 @@ pub fn add(
     }
     for (state, rows) in nodes.iter().enumerate().filter(|(state, _)| used[*state]) {
         for week in 0..weeks {
-            let idle = lp.col(0.0);
+            let idle = lp.col(("idle", [kind, state, week]), 0.0);
             lp.term(rows[week], idle, 1.0);
             lp.term(rows[(week + 1) % rows.len()], idle, -1.0);
             if let Some(turn) = turn.filter(|_| week + 1 == weeks) {
@@ -80,7 +84,8 @@ pub fn add(
             }
             // From one cover to another by way of bare ground: the same moves.
             for (from, to) in [(bare, state), (state, bare)] {
-                let change = lp.col(moves.0[from][to] / per_bed);
+                let called = ("change", [kind * nodes.len() + from, to, week]);
+                let change = lp.col(called, moves.0[from][to] / per_bed);
                 lp.term(nodes[from][week], change, 1.0);
                 lp.term(nodes[to][week], change, -1.0);
             }

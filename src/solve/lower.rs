@@ -6,6 +6,7 @@ use super::bound::bound;
 use super::breaks::broken;
 use super::compact::{Compact, Relaxed, relax};
 use super::context::Context;
+use super::interior::Midway;
 use super::leave_out::losses;
 use super::separate::Separator;
 use crate::candidates::CandidateId;
@@ -32,6 +33,8 @@ pub struct Lowering {
     /// The bound after each round with rounding rows.
     history: Vec<f64>,
     compact: Compact,
+    /// Where the last relaxation was midway.
+    midway: Option<Midway>,
     separator: Separator,
     /// Whether bound and relaxation have been near each other, or came nearer slowly.
     near: bool,
@@ -102,6 +105,7 @@ impl Lowering {
             last_effort: 0,
             history: Vec::new(),
             compact: Compact::of(context, years),
+            midway: None,
             separator: Separator::of(context),
             near: false,
             last: f64::INFINITY,
@@ -171,10 +175,18 @@ impl Lowering {
         const ROUGH: f64 = 1e-3;
         const FINE: f64 = 1e-4;
         let accuracy = if self.near { FINE } else { ROUGH };
-        let Some(relaxed) = relax(context, &self.compact, accuracy, go_on) else {
+        let Some(mut relaxed) = relax(
+            context,
+            &self.compact,
+            self.midway.as_ref(),
+            accuracy,
+            go_on,
+        ) else {
             return Round::Done;
         };
+
         self.effort += relaxed.effort;
+        self.midway = relaxed.midway.take().or(self.midway.take());
         let (value, paths) = self.priced(context, &relaxed.prices);
         let apart = value - relaxed.worth;
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;

@@ -3,7 +3,7 @@
 use super::compact::Build;
 use super::interior::{Col, Row};
 use crate::candidates::{BARE, CandidateId, CoverState};
-use crate::domain::BedId;
+use crate::domain::{BedId, FoodId};
 use crate::strips::{Break, CoverRow, Lid, Rounding, Side, state_of};
 
 /// Room left in full rows, strips: the interior-point method needs some.
@@ -15,8 +15,9 @@ impl Build<'_, '_> {
         for &(_, c, col) in &self.columns {
             columns[c].push(col);
         }
-        for rule in breaks {
-            let row = self.lp.at_most(rule.strips.max(A_LITTLE));
+        for (n, rule) in breaks.iter().enumerate() {
+            let right = rule.strips.max(A_LITTLE);
+            let row = self.lp.at_most(("break", [n, 0, 0]), right);
             for &col in rule.takers.iter().flat_map(|&c| &columns[c]) {
                 self.lp.term(row, col, 1.0);
             }
@@ -28,7 +29,8 @@ impl Build<'_, '_> {
         let columns = self.columns_of();
         for it in roundings {
             let weeks = (it.first, it.last);
-            let row = self.food_row(&columns, (it.food, it.side), weeks, it.right, &it.terms);
+            let of = ("rounding", it.food, it.side);
+            let row = self.food_row(&columns, of, weeks, it.right, &it.terms);
             self.rounding_rows.push(row);
         }
     }
@@ -40,7 +42,8 @@ impl Build<'_, '_> {
             // Where bare ground lies is where no cover does.
             let bare = it.lyings.iter().filter(|l| l.state == BARE).count() as f64;
             let right = it.right + it.units * bare;
-            let row = self.food_row(&columns, (it.food, it.side), weeks, right, &it.terms);
+            let of = ("lyings", it.food, it.side);
+            let row = self.food_row(&columns, of, weeks, right, &it.terms);
             for lying in &it.lyings {
                 let lies = self.lies(lying.bed, lying.week);
                 for (state, col) in lies {
@@ -68,7 +71,7 @@ impl Build<'_, '_> {
     fn food_row(
         &mut self,
         columns: &[Vec<Col>],
-        (food, side): (usize, Side),
+        (called, food, side): (&'static str, FoodId, Side),
         (first, last): (usize, usize),
         mut right: f64,
         units: &[(CandidateId, f64)],
@@ -84,7 +87,11 @@ impl Build<'_, '_> {
                 (Side::Floor, _) => right += self.context.season.foods[food].floor[week],
             }
         }
-        let row = self.lp.at_most(right);
+        let called = (
+            called,
+            [food * 2 + usize::from(side == Side::Floor), first, last],
+        );
+        let row = self.lp.at_most(called, right);
         for (col, sign) in terms {
             self.lp.term(row, col, sign);
         }
@@ -101,15 +108,15 @@ impl Build<'_, '_> {
         if let Some(&(col, _)) = self.anywhere.get(&(cover, week)) {
             return col;
         }
-        let lie = self.lp.col(0.0);
+        let lie = self.lp.col(("anywhere", [cover, week, 0]), 0.0);
         let known = self.now.range((cover, 0)..=(cover, week)).next_back();
         if let Some((_, &now)) = known {
-            let used = self.lp.at_most(0.0);
+            let used = self.lp.at_most(("in use", [cover, week, 0]), 0.0);
             self.lp.term(used, now, 1.0);
             self.lp.term(used, lie, -1.0);
         }
         let stock = f64::from(self.context.season.covers[cover].count);
-        let all = self.lp.at_most(stock);
+        let all = self.lp.at_most(("anywhere", [cover, week, 0]), stock);
         self.lp.term(all, lie, 1.0);
         self.anywhere.insert((cover, week), (lie, all));
         lie
@@ -124,7 +131,7 @@ impl Build<'_, '_> {
         let season = self.context.season;
         let mut lies: Vec<(CoverState, Col)> = Vec::new();
         let groups = self.context.groups_of[bed].clone();
-        let one = self.lp.at_most(1.0);
+        let one = self.lp.at_most(("one cover", [bed, week, 0]), 1.0);
         for cover in 0..season.covers.len() {
             let state = CoverState::try_from(cover + 1).expect("covers are few");
             let asked = groups.iter().any(|g| {
@@ -136,11 +143,11 @@ impl Build<'_, '_> {
                 continue;
             }
             let anywhere = self.anywhere(cover, week);
-            let col = self.lp.col(0.0);
+            let col = self.lp.col(("lies", [bed, week, cover]), 0.0);
             self.lp.term(one, col, 1.0);
             let lp = &mut self.lp;
             let together = *self.lie_rows.entry((cover, week)).or_insert_with(|| {
-                let row = lp.at_most(0.0);
+                let row = lp.at_most(("lies", [cover, week, 0]), 0.0);
                 lp.term(row, anywhere, -1.0);
                 row
             });
@@ -157,7 +164,8 @@ impl Build<'_, '_> {
                 for &(c, col) in &self.standing[group] {
                     if state_of(season, c, week) == Some(state) {
                         let right = if state == BARE { strips } else { 0.0 };
-                        let row = *row.get_or_insert_with(|| self.lp.at_most(right));
+                        let called = ("lid", [group, week, usize::from(state)]);
+                        let row = *row.get_or_insert_with(|| self.lp.at_most(called, right));
                         self.lp.term(row, col, 1.0);
                     }
                 }

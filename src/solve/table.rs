@@ -62,7 +62,7 @@ impl Table {
         };
         if season.minutes_per_week.is_some() {
             for week in 0..season.weeks {
-                table.work[week] = Some(lp.at_most(work_left[week]));
+                table.work[week] = Some(lp.at_most(("work", [week, 0, 0]), work_left[week]));
             }
         }
         table.add_bands(lp, context);
@@ -74,9 +74,9 @@ impl Table {
             return;
         };
         for week in 0..context.season.weeks {
-            self.band_high[week] = Some(lp.at_most(level.high[week]));
-            let low = lp.at_most(-level.low[week]);
-            let below = lp.col(level.below_cost);
+            self.band_high[week] = Some(lp.at_most(("above", [week, 0, 0]), level.high[week]));
+            let low = lp.at_most(("below", [week, 0, 0]), -level.low[week]);
+            let below = lp.col(("below", [week, 0, 0]), level.below_cost);
             lp.term(low, below, -1.0);
             self.band_low[week] = Some(low);
         }
@@ -92,16 +92,16 @@ impl Table {
         if let Some(&row) = self.eat.get(&(f, week)) {
             return Some(row);
         }
-        let eaten = lp.col(-food.price);
-        let eat = lp.at_most(0.0);
+        let eaten = lp.col(("eaten", [f, week, 0]), -food.price);
+        let eat = lp.at_most(("eaten", [f, week, 0]), 0.0);
         lp.term(eat, eaten, 1.0);
         self.eat.insert((f, week), eat);
-        let wish = lp.at_most(food.wish[week]);
+        let wish = lp.at_most(("wish", [f, week, 0]), food.wish[week]);
         lp.term(wish, eaten, 1.0);
         let mut shortage = None;
         if food.floor[week] > 0.0 && food.short_cost[week] > 0.0 {
-            let floor = lp.at_most(-food.floor[week]);
-            let short = lp.col(food.short_cost[week]);
+            let floor = lp.at_most(("floor", [f, week, 0]), -food.floor[week]);
+            let short = lp.col(("short", [f, week, 0]), food.short_cost[week]);
             shortage = Some(short);
             lp.term(floor, short, -1.0);
             lp.term(floor, eaten, -1.0);
@@ -120,22 +120,26 @@ impl Table {
     fn add_class(&mut self, lp: &mut Lp, context: &Context, class: u32, units: f64) {
         let season = context.season;
         let lots = &context.classes.list[class as usize];
-        let row = lp.at_most(units);
+        let row = lp.at_most(("grown", [class as usize, 0, 0]), units);
         self.grows.insert(class, row);
         for week in lots.from..=lots.until {
-            if let Some(draw) = self.draw(lp, context, lots.product, week) {
+            if let Some(draw) = self.draw(lp, context, class, week) {
                 lp.term(row, draw, lots.used_per_unit(week, season));
                 self.draws.push((class, week, draw));
             }
         }
     }
 
-    /// A column for a product eaten in a week; `None` where nobody wants it then.
-    fn draw(&mut self, lp: &mut Lp, context: &Context, product: usize, week: usize) -> Option<Col> {
+    /// A column for what is eaten of a class in a week; `None` where nobody wants it then.
+    fn draw(&mut self, lp: &mut Lp, context: &Context, class: u32, week: usize) -> Option<Col> {
         let season = context.season;
+        let product = context.classes.list[class as usize].product;
         let item = &season.products[product];
         let eat = self.eat(lp, context, item.food, week)?;
-        let draw = lp.col(item.minutes_per_unit * season.minute_money);
+        let draw = lp.col(
+            ("draw", [class as usize, week, 0]),
+            item.minutes_per_unit * season.minute_money,
+        );
         lp.term(eat, draw, -1.0);
         if let Some(v) = context.variety.of_product[product] {
             let food = &season.foods[item.food];
@@ -143,7 +147,7 @@ impl Table {
             let limit = *self
                 .variety
                 .entry((v, week))
-                .or_insert_with(|| lp.at_most(cap));
+                .or_insert_with(|| lp.at_most(("one crop", [v, week, 0]), cap));
             lp.term(limit, draw, 1.0);
         }
         if let Some(limit) = self.work[week] {

@@ -135,7 +135,7 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
         let found = Separator::of(&context).find(&context, &relaxed);
         roundings += found.len();
         compact.roundings = Arc::new(found);
-        let rounded = relax(&context, &compact, 1e-7, &|| true).unwrap();
+        let rounded = relax(&context, &compact, None, 1e-7, &|| true).unwrap();
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut all = vec![
             Prices::zero(&season, &context.variety),
@@ -167,11 +167,41 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
     assert!(roundings > 20, "{roundings}");
 }
 
+/// From where a relaxation with fewer plantings, or without rows, was midway, the optimum is the same.
+#[test]
+fn relaxations_that_begin_midway_end_where_others_do() {
+    let mut begun = 0;
+    for seed in 0..10 {
+        let season = small(seed);
+        let context = Context::new(&season);
+        let some: Vec<usize> = (0..season.candidates.len()).step_by(2).collect();
+        let few = relax(
+            &context,
+            &Compact::of(&context, [&some]),
+            None,
+            1e-7,
+            &|| true,
+        )
+        .unwrap();
+        let (mut compact, all) = relaxed(&context);
+        let found = Separator::of(&context).find(&context, &all);
+        compact.roundings = Arc::new(found);
+        let rounded = relax(&context, &compact, None, 1e-7, &|| true).unwrap();
+        for midway in [few.midway, all.midway].into_iter().flatten() {
+            let again = relax(&context, &compact, Some(&midway), 1e-7, &|| true).unwrap();
+            let off = (again.worth - rounded.worth).abs();
+            assert!(off < slack(rounded.worth), "seed {seed}: {off}");
+            begun += 1;
+        }
+    }
+    assert!(begun > 10, "{begun}");
+}
+
 /// The relaxation over all candidates.
 fn relaxed(context: &Context) -> (Compact, Relaxed) {
     let all: Vec<usize> = (0..context.season.candidates.len()).collect();
     let compact = Compact::of(context, [&all]);
-    let relaxed = relax(context, &compact, 1e-7, &|| true).unwrap();
+    let relaxed = relax(context, &compact, None, 1e-7, &|| true).unwrap();
     (compact, relaxed)
 }
 

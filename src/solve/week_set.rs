@@ -30,6 +30,16 @@ impl WeekSet {
         self.0 & other.0 != 0
     }
 
+    /// For a week and all after it, whether they are in the set.
+    pub fn flags(self, from: usize) -> impl Iterator<Item = bool> {
+        let mut rest = self.0 >> from;
+        std::iter::from_fn(move || {
+            let there = rest & 1 == 1;
+            rest >>= 1;
+            Some(there)
+        })
+    }
+
     /// The weeks, in order.
     pub fn iter(self) -> impl Iterator<Item = usize> {
         let mut rest = self.0;

@@ -26,6 +26,8 @@ pub struct Point {
     /// Prices of rows: at least 0 where the row is no equation.
     pub prices: Vec<f64>,
     pub value: f64,
+    /// Where the method was well on the way, not yet near any edge, with the mean product of pairs there.
+    pub midway: Option<(f64, State)>,
     /// Multiplications of all factors.
     pub effort: u64,
 }
@@ -57,25 +59,36 @@ pub struct Residuals {
 const SHORT_OF_EDGE: f64 = 0.9995;
 /// Most corrections of a direction towards equal products of pairs (Gondzio 1996, Computational Optimization
 /// and Applications 6, 137-156); how much longer the step is that each aims at, by which factor products may
-/// stay off the mean aimed at, and the share of that length that must be won. Values of that paper but for the first.
-const CORRECTIONS: usize = 2;
-const LONGER: f64 = 0.1;
+/// stay off the mean aimed at, and the share of that length that must be won. Values of that paper but for the first
+/// two (measured, docs/decisions/41).
+const CORRECTIONS: usize = 3;
+const LONGER: f64 = 0.3;
 const SPREAD: f64 = 10.0;
 const WORTH_IT: f64 = 0.1;
 
-/// Solves to a relative accuracy of value and rows; `None` where the method stays far from it or is told, before a step,
+/// Midway rows and columns are nearly kept, relative, and the gap is still wide, relative (measured, docs/decisions/41).
+const NEARLY: f64 = 1e-3;
+const WIDE: f64 = 0.1;
+
+/// Solves to a relative accuracy of value and rows, from the state given if there is one; `None` where the method stays far from it or is told, before a step,
 /// not to go on.
-pub fn minimise(problem: &Problem, accuracy: f64, go_on: &dyn Fn() -> bool) -> Option<Point> {
+pub fn minimise(
+    problem: &Problem,
+    accuracy: f64,
+    begun: Option<State>,
+    go_on: &dyn Fn() -> bool,
+) -> Option<Point> {
     const MOST_STEPS: usize = 100;
     const PATIENCE: usize = 15; // steps without gain
     /// Accuracy with which the result is still of use, as a multiple of the one asked.
     const OF_USE: f64 = 1e3;
     let feasible = accuracy.min(1e-6);
     let mut normal = Normal::of(problem);
-    let mut state = start(problem, &mut normal);
+    let mut factors = u64::from(begun.is_none());
+    let mut state = begun.unwrap_or_else(|| start(problem, &mut normal));
+    let mut midway = None;
     let mut best: Option<(f64, State)> = None;
     let mut stuck = 0;
-    let mut factors = 1;
     for _ in 0..MOST_STEPS {
         let residuals = Residuals::of(problem, &state);
         let off = (residuals.gap / accuracy).max(residuals.worst / feasible);
@@ -87,6 +100,9 @@ pub fn minimise(problem: &Problem, accuracy: f64, go_on: &dyn Fn() -> bool) -> O
             stuck = 0;
         } else {
             stuck += 1;
+        }
+        if midway.is_none() && residuals.worst < NEARLY && residuals.gap > WIDE {
+            midway = Some((residuals.mean, state.clone()));
         }
         if off <= 1.0 || stuck > PATIENCE {
             break;
@@ -102,6 +118,7 @@ pub fn minimise(problem: &Problem, accuracy: f64, go_on: &dyn Fn() -> bool) -> O
         value: dot(&problem.cost, &state.x),
         x: state.x,
         prices: state.price,
+        midway,
         effort: factors * normal.effort(),
     })
 }

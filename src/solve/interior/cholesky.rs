@@ -2,7 +2,7 @@
 //! like structure are eliminated together in small dense matrices, which are handed up a tree. The
 //! structure is found once, the numbers as often as wanted.
 
-use super::dense::{Scratch, eliminate};
+use super::dense::{Scratch, backward, eliminate, forward};
 use super::symbolic::{Structure, Supernode};
 
 /// Structure and numbers of a factor.
@@ -10,9 +10,11 @@ pub struct Factor {
     structure: Structure,
     /// By supernode: its columns of the factor, by columns, all rows of its front.
     blocks: Vec<Vec<f64>>,
+    /// The front at hand.
+    front: Vec<f64>,
+    /// What children have left for their parents, the last one last: lower halves by columns.
+    waiting: Vec<f64>,
     scratch: Scratch,
-    /// Row of the matrix to row of the front at hand.
-    place: Vec<u32>,
 }
 
 impl Factor {
@@ -25,8 +27,10 @@ impl Factor {
             .iter()
             .map(|node| vec![0.0; node.columns() * node.rows.len()])
             .collect();
+        let largest = structure.supernodes.iter().map(|node| node.rows.len());
         Factor {
-            place: vec![0; order],
+            front: vec![0.0; largest.max().map_or(0, |size| size * size)],
+            waiting: Vec::new(),
             structure,
             blocks,
             scratch: Scratch::default(),
@@ -47,34 +51,31 @@ impl Factor {
 
     /// Factors the matrix with these values (in the order of the places given).
     pub fn refactor(&mut self, values: &[f64]) {
-        let structure = &self.structure;
-        let mut waiting: Vec<Vec<f64>> = vec![Vec::new(); structure.supernodes.len()];
-        for (n, node) in structure.supernodes.iter().enumerate() {
+        self.waiting.clear();
+        for (node, block) in self.structure.supernodes.iter().zip(&mut self.blocks) {
             let size = node.rows.len();
             let pivots = node.columns();
-            let mut front = vec![0.0; size * size];
-            for (at, &row) in node.rows.iter().enumerate() {
-                self.place[row as usize] = at as u32;
+            let front = &mut self.front[..size * size];
+            for (j, column) in front.chunks_exact_mut(size).enumerate() {
+                column[j..].fill(0.0);
             }
-            for &(entry, row, column) in &node.entries {
-                let at = self.place[row as usize] as usize;
-                front[(column as usize - node.first) * size + at] += values[entry as usize];
+            for &(entry, at) in &node.entries {
+                front[at as usize] += values[entry as usize];
             }
             let whole: Vec<f64> = (0..pivots).map(|j| front[j * size + j]).collect();
-            for &child in &node.children {
-                let below = &structure.supernodes[child];
-                let update = std::mem::take(&mut waiting[child]);
-                assemble(&mut front, size, &update, below, &self.place);
+            // Children end right before their parent: what they left is what waits last.
+            for &child in node.children.iter().rev() {
+                let below = &self.structure.supernodes[child];
+                let left = below.rows.len() - below.columns();
+                let from = self.waiting.len() - left * (left + 1) / 2;
+                assemble(front, size, &self.waiting[from..], below);
+                self.waiting.truncate(from);
             }
-            eliminate(&mut front, size, pivots, &whole, &mut self.scratch);
-            self.blocks[n].copy_from_slice(&front[..pivots * size]);
-            // What is left goes up the tree.
-            let left = size - pivots;
-            let mut update = Vec::with_capacity(left * (left + 1) / 2);
-            for column in pivots..size {
-                update.extend_from_slice(&front[column * size + column..(column + 1) * size]);
+            eliminate(front, size, pivots, &whole, &mut self.scratch);
+            block.copy_from_slice(&front[..pivots * size]);
+            for (j, column) in front.chunks_exact(size).enumerate().skip(pivots) {
+                self.waiting.extend_from_slice(&column[j..]);
             }
-            waiting[n] = update;
         }
     }
 
@@ -82,27 +83,28 @@ impl Factor {
     pub fn solve(&self, right: &mut [f64]) {
         let structure = &self.structure;
         let mut x: Vec<f64> = structure.order.iter().map(|&row| right[row]).collect();
+        let mut below = Vec::new();
         for (node, block) in structure.supernodes.iter().zip(&self.blocks) {
-            let size = node.rows.len();
-            for j in 0..node.columns() {
-                let column = &block[j * size..(j + 1) * size];
-                let value = x[node.first + j] / column[j];
-                x[node.first + j] = value;
-                for (l, &row) in column[j + 1..].iter().zip(&node.rows[j + 1..]) {
-                    x[row as usize] -= l * value;
-                }
+            let own = &mut x[node.first..node.first + node.columns()];
+            below.clear();
+            below.resize(node.rows.len() - own.len(), 0.0);
+            forward(block, own, &mut below);
+            for (&row, value) in node.rows[node.columns()..].iter().zip(&below) {
+                x[row as usize] -= value;
             }
         }
         for (node, block) in structure.supernodes.iter().zip(&self.blocks).rev() {
-            let size = node.rows.len();
-            for j in (0..node.columns()).rev() {
-                let column = &block[j * size..(j + 1) * size];
-                let mut value = x[node.first + j];
-                for (l, &row) in column[j + 1..].iter().zip(&node.rows[j + 1..]) {
-                    value -= l * x[row as usize];
-                }
-                x[node.first + j] = value / column[j];
-            }
+            below.clear();
+            below.extend(
+                node.rows[node.columns()..]
+                    .iter()
+                    .map(|&row| x[row as usize]),
+            );
+            backward(
+                block,
+                &mut x[node.first..node.first + node.columns()],
+                &below,
+            );
         }
         for (&row, value) in structure.order.iter().zip(x) {
             right[row] = value;
@@ -111,15 +113,19 @@ impl Factor {
 }
 
 /// Adds what a child left to the front of its parent.
-fn assemble(front: &mut [f64], size: usize, update: &[f64], child: &Supernode, place: &[u32]) {
-    let rows = &child.rows[child.columns()..];
-    let mut from = 0;
-    for (c, &column) in rows.iter().enumerate() {
-        let at = place[column as usize] as usize * size;
-        let values = &update[from..from + rows.len() - c];
-        for (value, &row) in values.iter().zip(&rows[c..]) {
-            front[at + place[row as usize] as usize] += value;
+fn assemble(front: &mut [f64], size: usize, update: &[f64], child: &Supernode) {
+    let mut left = update;
+    for (n, run) in child.above.iter().enumerate() {
+        for column in run.clone() {
+            let values = &mut front[column * size..(column + 1) * size];
+            let here = std::iter::once(column..run.end);
+            for rows in here.chain(child.above[n + 1..].iter().cloned()) {
+                let (these, rest) = left.split_at(rows.len());
+                for (value, more) in values[rows].iter_mut().zip(these) {
+                    *value += more;
+                }
+                left = rest;
+            }
         }
-        from += rows.len() - c;
     }
 }

@@ -6,7 +6,8 @@ use multiversion::multiversion;
 /// Columns eliminated at once.
 const PANEL: usize = 32;
 /// Rows and columns of a tile of the update.
-const TILE: usize = 4;
+const TALL: usize = 8;
+const WIDE: usize = 4;
 
 /// A pivot at most this share of the matrix's own entry counts as none: its row repeats others.
 const NO_PIVOT: f64 = 1e-13;
@@ -42,6 +43,7 @@ pub fn eliminate(
 }
 
 /// Factors `width` columns from `first` on, all rows below with them.
+#[multiversion(targets("x86_64+avx2"))]
 fn panel(matrix: &mut [f64], size: usize, first: usize, width: usize, whole: &[f64]) {
     for j in first..first + width {
         let (before, rest) = matrix.split_at_mut(j * size);
@@ -76,28 +78,29 @@ fn update(matrix: &mut [f64], size: usize, first: usize, width: usize, scratch: 
     let after = first + width;
     let (factored, rest) = matrix.split_at_mut(after * size);
     let rows = size - after;
-    let tiles = rows.div_ceil(TILE);
     // The panel's rows by tiles: all columns of a tile's rows lie side by side.
+    let length = width * TALL;
     let packed = &mut scratch.packed;
     packed.clear();
-    packed.resize(tiles * width * TILE, 0.0);
+    packed.resize(rows.div_ceil(TALL) * length, 0.0);
     for p in 0..width {
         let column = &factored[(first + p) * size + after..(first + p + 1) * size];
-        for (tile, values) in column.chunks(TILE).enumerate() {
-            let at = (tile * width + p) * TILE;
+        for (tile, values) in column.chunks(TALL).enumerate() {
+            let at = tile * length + p * TALL;
             packed[at..at + values.len()].copy_from_slice(values);
         }
     }
-    let length = width * TILE;
-    for (across, right) in packed.chunks_exact(length).enumerate() {
-        let wide = TILE.min(rows - across * TILE);
-        for (down, left) in packed.chunks_exact(length).enumerate().skip(across) {
+    for across in (0..rows).step_by(WIDE) {
+        let top = across / TALL;
+        let right = &packed[top * length + across % TALL..(top + 1) * length];
+        let wide = WIDE.min(rows - across);
+        let columns = &mut rest[across * size..(across + wide) * size];
+        for (down, left) in packed.chunks_exact(length).enumerate().skip(top) {
             let tile = product(left, right);
-            let top = after + down * TILE;
-            let tall = TILE.min(rows - down * TILE);
-            for (c, values) in tile.iter().enumerate().take(wide) {
-                let at = (across * TILE + c) * size + top;
-                for (value, v) in rest[at..at + tall].iter_mut().zip(values) {
+            let first = after + down * TALL;
+            let tall = TALL.min(size - first);
+            for (column, values) in columns.chunks_exact_mut(size).zip(&tile) {
+                for (value, v) in column[first..first + tall].iter_mut().zip(values) {
                     *value -= v;
                 }
             }
@@ -105,13 +108,59 @@ fn update(matrix: &mut [f64], size: usize, first: usize, width: usize, scratch: 
     }
 }
 
-/// Rows of one tile times rows of another: `[column][row]`.
+/// Solves with the lower triangle of a block's columns in place, and gives what they contribute to the rows below.
+#[multiversion(targets("x86_64+avx2"))]
+pub fn forward(block: &[f64], own: &mut [f64], below: &mut [f64]) {
+    let (wide, size) = (own.len(), own.len() + below.len());
+    for (j, column) in block.chunks_exact(size).enumerate() {
+        let value = own[j] / column[j];
+        own[j] = value;
+        for (x, l) in own[j + 1..].iter_mut().zip(&column[j + 1..wide]) {
+            *x -= l * value;
+        }
+        for (sum, l) in below.iter_mut().zip(&column[wide..]) {
+            *sum += l * value;
+        }
+    }
+}
+
+/// Solves with the mirror of the lower triangle in place, the rows below being known.
+#[multiversion(targets("x86_64+avx2"))]
+pub fn backward(block: &[f64], own: &mut [f64], below: &[f64]) {
+    let (wide, size) = (own.len(), own.len() + below.len());
+    for (j, column) in block.chunks_exact(size).enumerate().rev() {
+        let known = dot(&column[j + 1..wide], &own[j + 1..]) + dot(&column[wide..], below);
+        own[j] = (own[j] - known) / column[j];
+    }
+}
+
+/// The sum of products, in as many partial sums as a wide vector unit has places, whatever the machine has.
 #[inline(always)]
-fn product(left: &[f64], right: &[f64]) -> [[f64; TILE]; TILE] {
-    let mut sum = [[0.0; TILE]; TILE];
-    for (l, r) in left.chunks_exact(TILE).zip(right.chunks_exact(TILE)) {
-        let l: &[f64; TILE] = l.try_into().expect("a tile's rows");
-        let r: &[f64; TILE] = r.try_into().expect("a tile's rows");
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    const LANES: usize = 8;
+    let mut sums = [0.0; LANES];
+    let (a, b) = (a.chunks_exact(LANES), b.chunks_exact(LANES));
+    let rest: f64 = a
+        .remainder()
+        .iter()
+        .zip(b.remainder())
+        .map(|(x, y)| x * y)
+        .sum();
+    for (x, y) in a.zip(b) {
+        for lane in 0..LANES {
+            sums[lane] += x[lane] * y[lane];
+        }
+    }
+    sums.iter().sum::<f64>() + rest
+}
+
+/// Rows of a tile times the first rows that are given of another: `[column][row]`.
+#[inline(always)]
+fn product(left: &[f64], right: &[f64]) -> [[f64; TALL]; WIDE] {
+    let mut sum = [[0.0; TALL]; WIDE];
+    for (l, r) in left.chunks_exact(TALL).zip(right.chunks(TALL)) {
+        let l: &[f64; TALL] = l.try_into().expect("a tile's rows");
+        let r: &[f64; WIDE] = r.first_chunk().expect("columns of a tile");
         for (column, by) in sum.iter_mut().zip(r) {
             for (value, v) in column.iter_mut().zip(l) {
                 *value += by * v;

@@ -4,18 +4,25 @@
 mod barrier;
 mod cholesky;
 mod dense;
+mod midway;
 mod newton;
 mod symbolic;
 
 use barrier::{Problem, minimise};
+pub use midway::Midway;
 
 /// Minimise `cost x` over `x >= 0` and rows that are `<= right` or `= right`.
 #[derive(Clone, Debug, Default)]
 pub struct Lp {
     pub cost: Vec<f64>,
     rows: Vec<(f64, bool)>,
+    columns_called: Vec<Called>,
+    rows_called: Vec<Called>,
     entries: Vec<(usize, usize, f64)>,
 }
+
+/// What a column or a row is called. The same name in two programmes stands for the same thing.
+pub type Called = (&'static str, [usize; 3]);
 
 /// A column of an [`Lp`].
 pub type Col = usize;
@@ -28,26 +35,39 @@ pub struct Point {
     pub x: Vec<f64>,
     pub prices: Vec<f64>,
     pub value: f64,
+    /// `None` where it was never well on the way.
+    pub midway: Option<Midway>,
     /// Multiplications that it took: how dear it was, the same on every machine.
     pub effort: u64,
 }
 
+/// What rows and columns are multiplied by while a programme is solved.
+struct Scales {
+    rows: Vec<f64>,
+    columns: Vec<f64>,
+}
+
 impl Lp {
     /// A new column.
-    pub fn col(&mut self, cost: f64) -> Col {
+    pub fn col(&mut self, called: Called, cost: f64) -> Col {
+        self.columns_called.push(called);
         self.cost.push(cost);
         self.cost.len() - 1
     }
 
     /// A new row `... <= right`.
-    pub fn at_most(&mut self, right: f64) -> Row {
-        self.rows.push((right, false));
-        self.rows.len() - 1
+    pub fn at_most(&mut self, called: Called, right: f64) -> Row {
+        self.row(called, (right, false))
     }
 
     /// A new row `... = right`.
-    pub fn equal(&mut self, right: f64) -> Row {
-        self.rows.push((right, true));
+    pub fn equal(&mut self, called: Called, right: f64) -> Row {
+        self.row(called, (right, true))
+    }
+
+    fn row(&mut self, called: Called, row: (f64, bool)) -> Row {
+        self.rows_called.push(called);
+        self.rows.push(row);
         self.rows.len() - 1
     }
 
@@ -63,11 +83,17 @@ impl Lp {
 
     /// Solves to a relative accuracy; `None` where the method fails.
     pub fn solve(&self, accuracy: f64) -> Option<Point> {
-        self.solve_while(accuracy, &|| true)
+        self.solve_from(None, accuracy, &|| true)
     }
 
-    /// The same; `None` as well where it is told before one of its steps not to go on.
-    pub fn solve_while(&self, accuracy: f64, go_on: &dyn Fn() -> bool) -> Option<Point> {
+    /// The same from where a programme like it was midway; `None` as well where it is told before one of its steps not
+    /// to go on.
+    pub fn solve_from(
+        &self,
+        midway: Option<&Midway>,
+        accuracy: f64,
+        go_on: &dyn Fn() -> bool,
+    ) -> Option<Point> {
         let (columns, rows) = (self.cost.len(), self.rows.len());
         if columns == 0 {
             // Nothing to decide: bare ground before any harvest.
@@ -75,48 +101,41 @@ impl Lp {
                 x: Vec::new(),
                 prices: vec![0.0; rows],
                 value: 0.0,
+                midway: None,
                 effort: 0,
             });
         }
-        let (row_scale, column_scale) = self.scales();
+        let scales = self.scales();
         let mut starts = vec![0];
         let mut entries = Vec::with_capacity(self.entries.len());
         for (col, list) in self.by_column().into_iter().enumerate() {
-            let by = column_scale[col];
-            entries.extend(
-                list.into_iter()
-                    .map(|(row, value)| (row, value * by * row_scale[row])),
-            );
+            let by = scales.columns[col];
+            let scaled = |(row, value)| (row, value * by * scales.rows[row]);
+            entries.extend(list.into_iter().map(scaled));
             starts.push(entries.len());
         }
         let problem = Problem {
-            cost: self
-                .cost
-                .iter()
-                .zip(&column_scale)
+            cost: (self.cost.iter().zip(&scales.columns))
                 .map(|(c, s)| c * s)
                 .collect(),
-            rows: (self.rows.iter().zip(&row_scale))
+            rows: (self.rows.iter().zip(&scales.rows))
                 .map(|(r, s)| (r.0 * s, r.1))
                 .collect(),
             starts,
             entries,
         };
-        let found = minimise(&problem, accuracy, go_on)?;
+        let begun = midway.map(|midway| midway.state(self, &problem, &scales));
+        let found = (begun.and_then(|begun| minimise(&problem, accuracy, Some(begun), go_on)))
+            .or_else(|| minimise(&problem, accuracy, None, go_on))?;
         Some(Point {
-            x: found
-                .x
-                .iter()
-                .zip(&column_scale)
+            x: (found.x.iter().zip(&scales.columns))
                 .map(|(x, s)| x * s)
                 .collect(),
-            prices: found
-                .prices
-                .iter()
-                .zip(&row_scale)
+            prices: (found.prices.iter().zip(&scales.rows))
                 .map(|(p, s)| p * s)
                 .collect(),
             value: found.value,
+            midway: (found.midway).map(|(mean, state)| Midway::of(self, mean, &state, &scales)),
             effort: found.effort,
         })
     }
@@ -141,7 +160,7 @@ impl Lp {
     }
 
     /// Scales of rows and columns, powers of two, that bring entries near 1 (Ruiz 2001, RAL-TR-2001-034).
-    fn scales(&self) -> (Vec<f64>, Vec<f64>) {
+    fn scales(&self) -> Scales {
         const PASSES: usize = 4;
         let mut row_scale = vec![1.0; self.rows.len()];
         let mut column_scale = vec![1.0; self.cost.len()];
@@ -161,7 +180,10 @@ impl Lp {
                 }
             }
         }
-        (row_scale, column_scale)
+        Scales {
+            rows: row_scale,
+            columns: column_scale,
+        }
     }
 }
 
@@ -169,10 +191,13 @@ impl Lp {
 mod tests {
     use super::*;
 
+    /// Names matter only where another programme begins midway in this one.
+    const NAMELESS: Called = ("", [0; 3]);
+
     #[test]
     fn nothing_to_decide_costs_nothing() {
         let mut lp = Lp::default();
-        lp.at_most(1.0);
+        lp.at_most(NAMELESS, 1.0);
         let point = lp.solve(1e-6).expect("solved");
         assert_eq!(
             (point.x.len(), point.prices, point.value),
@@ -186,8 +211,12 @@ mod tests {
         // Source: Hillier & Lieberman, Introduction to Operations Research, prototype example
         // (from memory; the optimum is checked by hand).
         let mut lp = Lp::default();
-        let (x, y) = (lp.col(-3.0), lp.col(-5.0));
-        let rows = [lp.at_most(4.0), lp.at_most(12.0), lp.at_most(18.0)];
+        let (x, y) = (lp.col(NAMELESS, -3.0), lp.col(NAMELESS, -5.0));
+        let rows = [
+            lp.at_most(NAMELESS, 4.0),
+            lp.at_most(NAMELESS, 12.0),
+            lp.at_most(NAMELESS, 18.0),
+        ];
         lp.term(rows[0], x, 1.0);
         lp.term(rows[1], y, 2.0);
         lp.term(rows[2], x, 3.0);
@@ -195,7 +224,7 @@ mod tests {
         // Cut short after three steps: no point.
         let steps = std::cell::Cell::new(0);
         let three = || steps.replace(steps.get() + 1) < 3;
-        assert!(lp.solve_while(1e-9, &three).is_none() && steps.get() == 4);
+        assert!(lp.solve_from(None, 1e-9, &three).is_none() && steps.get() == 4);
         let point = lp.solve(1e-9).unwrap();
         assert!((point.value + 36.0).abs() < 1e-6);
         assert!((point.prices[1] - 1.5).abs() < 1e-6);
@@ -206,15 +235,19 @@ mod tests {
     fn rows_that_repeat_each_other_do_no_harm() {
         // min x + 2y + 3z, x + y + z = 2 (twice, once doubled), x <= 0.5, y <= 0.5: by hand 4.5 at (0.5, 0.5, 1).
         let mut lp = Lp::default();
-        let cols = [lp.col(1.0), lp.col(2.0), lp.col(3.0)];
+        let cols = [
+            lp.col(NAMELESS, 1.0),
+            lp.col(NAMELESS, 2.0),
+            lp.col(NAMELESS, 3.0),
+        ];
         for times in [1.0, 2.0] {
-            let row = lp.equal(2.0 * times);
+            let row = lp.equal(NAMELESS, 2.0 * times);
             for col in cols {
                 lp.term(row, col, times);
             }
         }
         for col in &cols[..2] {
-            let row = lp.at_most(0.5);
+            let row = lp.at_most(NAMELESS, 0.5);
             lp.term(row, *col, 1.0);
         }
         let point = lp.solve(1e-8).unwrap();
@@ -228,9 +261,9 @@ mod tests {
     fn what_cannot_be_is_no_point() {
         // x >= 2 and x <= 1.
         let mut lp = Lp::default();
-        let x = lp.col(1.0);
+        let x = lp.col(NAMELESS, 1.0);
         for (sign, right) in [(-1.0, -2.0), (1.0, 1.0)] {
-            let row = lp.at_most(right);
+            let row = lp.at_most(NAMELESS, right);
             lp.term(row, x, sign);
         }
         assert!(lp.solve(1e-8).is_none());

@@ -1,6 +1,8 @@
 //! The structure of a sparse factor: an order of elimination that fills in little, and columns of like
 //! structure gathered into supernodes.
 
+use std::ops::Range;
+
 /// What does not change from factor to factor.
 pub struct Structure {
     /// Row of the matrix that is eliminated n-th.
@@ -19,14 +21,21 @@ pub struct Supernode {
     columns: usize,
     /// Supernodes whose rest goes into this front.
     pub children: Vec<usize>,
-    /// Entries of the matrix that belong here: (number, row, column), in the order of elimination.
-    pub entries: Vec<(u32, u32, u32)>,
+    /// Where the rows below its own columns stand in the front of its parent, by runs of neighbours.
+    pub above: Vec<Range<usize>>,
+    /// Entries of the matrix that belong here: number, and place in the front by columns.
+    pub entries: Vec<(u32, u32)>,
 }
 
 impl Supernode {
     /// Columns eliminated here.
     pub fn columns(&self) -> usize {
         self.columns
+    }
+
+    /// Where a row stands in its front.
+    fn place(&self, row: u32) -> usize {
+        self.rows.binary_search(&row).expect("a row of the front")
     }
 }
 
@@ -49,8 +58,19 @@ impl Structure {
             of_column[node.first..node.first + node.columns].fill(n);
         }
         for n in 0..supernodes.len() {
-            if let Some(&above) = supernodes[n].rows.get(supernodes[n].columns) {
-                supernodes[of_column[above as usize]].children.push(n);
+            let node = &supernodes[n];
+            if let Some(&above) = node.rows.get(node.columns) {
+                let parent = of_column[above as usize];
+                let mut runs: Vec<Range<usize>> = Vec::new();
+                for &row in &node.rows[node.columns..] {
+                    let place = supernodes[parent].place(row);
+                    match runs.last_mut() {
+                        Some(run) if run.end == place => run.end += 1,
+                        _ => runs.push(place..place + 1),
+                    }
+                }
+                supernodes[n].above = runs;
+                supernodes[parent].children.push(n);
             }
         }
         let place = inverse(&sequence);
@@ -59,9 +79,9 @@ impl Structure {
             for &row in &rows[starts[column]..starts[column + 1]] {
                 let (a, b) = (place[row], place[column]);
                 let (low, high) = (a.min(b), a.max(b));
-                supernodes[of_column[low]]
-                    .entries
-                    .push((entry, high as u32, low as u32));
+                let node = &mut supernodes[of_column[low]];
+                let at = (low - node.first) * node.rows.len() + node.place(high as u32);
+                node.entries.push((entry, at as u32));
                 entry += 1;
             }
         }
@@ -188,6 +208,7 @@ fn gather(mut columns: Vec<Vec<u32>>, parent: &[usize]) -> Vec<Supernode> {
             rows,
             columns: 1,
             children: Vec::new(),
+            above: Vec::new(),
             entries: Vec::new(),
         });
         zeros.push(0);

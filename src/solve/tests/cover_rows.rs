@@ -153,7 +153,7 @@ fn the_bound_at_any_prices_of_cover_rows_and_lids_is_above_every_plan() {
         let separator = Separator::of(&context);
         compact.cover_rows = Arc::new(separator.find_cover_rows(&context, &first));
         compact.lidded = separator.find_lids(&context, &first);
-        let found = relax(&context, &compact, 1e-7, &|| true).expect("it is solved");
+        let found = relax(&context, &compact, None, 1e-7, &|| true).expect("it is solved");
         assert!(found.worth <= first.worth + slack(best), "seed {seed}");
         lower += usize::from(found.worth < first.worth - slack(best));
         rows += found.prices.cover_rows.len();
