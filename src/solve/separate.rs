@@ -78,13 +78,11 @@ impl Separator {
             for side in [Side::Wish, Side::Floor] {
                 for first in 0..season.weeks {
                     let mut best: Option<(f64, (usize, usize), M)> = None;
-                    for last in first..season.weeks.min(first + longest) {
-                        let span = (first, last);
-                        let gives = Gives::of(season, &used, food, side, span);
-                        if let Some((broken, row)) = gives.as_ref().and_then(&looked)
+                    for gives in Gives::from(season, &used, food, side, first, longest) {
+                        if let Some((broken, row)) = looked(&gives)
                             && broken > best.as_ref().map_or(least, |(most, ..)| *most)
                         {
-                            best = Some((broken, span, row));
+                            best = Some((broken, (first, gives.last), row));
                         }
                     }
                     if let Some((_, span, row)) = best

@@ -6,7 +6,7 @@
 //!
 //! With floors in place of wishes, and what is short of them in place of `D - Y`, the same holds.
 
-use crate::candidates::{CandidateId, Lot, Season};
+use crate::candidates::{CandidateId, FoodNeed, Lot, Season};
 use crate::domain::{CropId, FoodId};
 use crate::rules::Scale;
 
@@ -90,32 +90,116 @@ pub fn food_lots(season: &Season, food: FoodId) -> Vec<FoodLot> {
     lots
 }
 
-/// Most that some lots of one crop can give, which ascend by their last week, where so much of it is eaten at most in
-/// each week from `first` on: what goes off first is eaten first.
-fn most_given(lots: &[FoodLot], first: usize, most: &[f64]) -> f64 {
-    let left_of = |of: &FoodLot| -> f64 {
-        let kept = of.lot.from.max(first).saturating_sub(of.lot.fresh_until);
-        of.lot.amount * (1.0 - of.weekly_loss).powi(kept as i32)
-    };
-    let mut left: Vec<f64> = lots.iter().map(left_of).collect();
-    let mut given = 0.0;
-    for (week, &most) in (first..).zip(most) {
+/// What some lots of one crop, which ascend by their last week, can give at most from a first week on, week by week: what
+/// goes off first is eaten first.
+struct Giving<'l> {
+    lots: &'l [FoodLot],
+    left: Vec<f64>,
+    given: f64,
+}
+
+impl<'l> Giving<'l> {
+    /// From a first week on.
+    fn from(lots: &'l [FoodLot], first: usize) -> Giving<'l> {
+        let left_of = |of: &FoodLot| -> f64 {
+            let kept = of.lot.from.max(first).saturating_sub(of.lot.fresh_until);
+            of.lot.amount * (1.0 - of.weekly_loss).powi(kept as i32)
+        };
+        Giving {
+            lots,
+            left: lots.iter().map(left_of).collect(),
+            given: 0.0,
+        }
+    }
+
+    /// Eats so much at most in the next week.
+    fn eat(&mut self, week: usize, most: f64) {
         let mut room = most;
-        for (left, FoodLot { lot, .. }) in left.iter_mut().zip(lots) {
+        for (left, FoodLot { lot, .. }) in self.left.iter_mut().zip(self.lots) {
             if (lot.from..=lot.until).contains(&week) {
                 let eaten = left.min(room);
                 *left -= eaten;
                 room -= eaten;
-                given += eaten;
+                self.given += eaten;
             }
         }
     }
-    given
+}
+
+/// What is asked for of a food in a week.
+fn asked(need: &FoodNeed, side: Side, week: usize) -> f64 {
+    match side {
+        Side::Wish => need.wish[week],
+        Side::Floor => need.floor[week].min(need.wish[week]),
+    }
 }
 
 impl Gives {
-    /// What strips give in the weeks `first..=last`; `None` where nothing is asked for at an end of
-    /// the span.
+    /// What strips give in each span of at most so many weeks that begins with a week; spans in which nothing is asked for
+    /// at an end, or all of that is in store, are left out.
+    pub fn from(
+        season: &Season,
+        lots: &[FoodLot],
+        food: FoodId,
+        side: Side,
+        first: usize,
+        longest: usize,
+    ) -> Vec<Gives> {
+        let need = &season.foods[food];
+        let end = season.weeks.min(first + longest);
+        if first >= end || asked(need, side, first) <= 0.0 {
+            return Vec::new();
+        }
+        let stored: Vec<FoodLot> = (season.in_store.iter())
+            .filter(|lot| season.products[lot.product].food == food)
+            .map(|lot| FoodLot::of(season, 0, lot))
+            .collect();
+        let mut in_store: Vec<Giving> = (stored.chunks(1))
+            .map(|lot| Giving::from(lot, first))
+            .collect();
+        let open = |of: &FoodLot| of.lot.from < end && of.lot.until >= first;
+        let mut giving: Vec<Giving> = lots
+            .chunk_by(|a, b| (a.candidate, a.crop) == (b.candidate, b.crop))
+            .filter(|lots| lots.iter().any(open))
+            .map(|lots| Giving::from(lots, first))
+            .collect();
+        let mut whole = 0.0;
+        let mut spans = Vec::new();
+        for last in first..end {
+            let here = asked(need, side, last);
+            whole += here;
+            for crop in in_store.iter_mut().chain(&mut giving) {
+                crop.eat(last, here.min(need.most_of_one_crop(last)));
+            }
+            let most = whole - in_store.iter().map(|lot| lot.given).sum::<f64>();
+            if here <= 0.0 || most <= 0.0 {
+                continue;
+            }
+            let mut units: Vec<(CandidateId, f64)> = Vec::new();
+            for crop in giving.iter().filter(|crop| crop.given > 0.0) {
+                let c = crop.lots[0].candidate;
+                match units.last_mut() {
+                    Some((before, sum)) if *before == c => *sum += crop.given,
+                    _ => units.push((c, crop.given)),
+                }
+            }
+            for (_, sum) in &mut units {
+                *sum = sum.min(most);
+            }
+            spans.push(Gives {
+                food,
+                side,
+                first,
+                last,
+                asked: whole,
+                most,
+                units,
+            });
+        }
+        spans
+    }
+
+    /// What strips give in one span of weeks; `None` where [`Gives::from`] leaves it out.
     pub fn of(
         season: &Season,
         lots: &[FoodLot],
@@ -123,55 +207,9 @@ impl Gives {
         side: Side,
         (first, last): (usize, usize),
     ) -> Option<Gives> {
-        let need = &season.foods[food];
-        let asked = |w: usize| match side {
-            Side::Wish => need.wish[w],
-            Side::Floor => need.floor[w].min(need.wish[w]),
-        };
-        if last >= season.weeks || asked(first) <= 0.0 || asked(last) <= 0.0 {
-            return None;
-        }
-        let whole: f64 = (first..=last).map(asked).sum();
-        let of_crop: Vec<f64> = (first..=last)
-            .map(|w| asked(w).min(need.most_of_one_crop(w)))
-            .collect();
-        let stored: f64 = season
-            .in_store
-            .iter()
-            .filter(|lot| season.products[lot.product].food == food)
-            .map(|lot| {
-                let lot = FoodLot::of(season, 0, lot);
-                most_given(&[lot], first, &of_crop)
-            })
-            .sum();
-        let most = whole - stored;
-        if most <= 0.0 {
-            return None;
-        }
-        let mut units: Vec<(CandidateId, f64)> = Vec::new();
-        for lots in lots.chunk_by(|a, b| (a.candidate, a.crop) == (b.candidate, b.crop)) {
-            let given = most_given(lots, first, &of_crop);
-            if given <= 0.0 {
-                continue;
-            }
-            let c = lots[0].candidate;
-            match units.last_mut() {
-                Some((before, sum)) if *before == c => *sum += given,
-                _ => units.push((c, given)),
-            }
-        }
-        for (_, sum) in &mut units {
-            *sum = sum.min(most);
-        }
-        Some(Gives {
-            food,
-            side,
-            first,
-            last,
-            asked: whole,
-            most,
-            units,
-        })
+        let longest = (last + 1).checked_sub(first)?;
+        let spans = Gives::from(season, lots, food, side, first, longest);
+        spans.into_iter().next_back().filter(|it| it.last == last)
     }
 
     /// The row for a divisor; `None` where the remainder is too small for a useful one.
@@ -198,7 +236,7 @@ impl Gives {
 
 #[cfg(test)]
 mod tests {
-    use super::{FoodLot, most_given};
+    use super::{FoodLot, Giving};
     use crate::candidates::Lot;
     use petgraph::algo::dinics;
     use petgraph::graph::Graph;
@@ -248,8 +286,11 @@ mod tests {
                 }
             }
             let (flow, _) = dinics(&graph, source, sink);
-            let asked: Vec<f64> = most.iter().map(|&m| f64::from(m)).collect();
-            prop_assert_eq!(most_given(&lots, first, &asked), f64::from(flow));
+            let mut giving = Giving::from(&lots, first);
+            for (week, &most) in (first..).zip(&most) {
+                giving.eat(week, f64::from(most));
+            }
+            prop_assert_eq!(giving.given, f64::from(flow));
         }
     }
 }
