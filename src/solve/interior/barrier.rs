@@ -66,12 +66,13 @@ const LONGER: f64 = 0.3;
 const SPREAD: f64 = 10.0;
 const WORTH_IT: f64 = 0.1;
 
-/// Midway rows and columns are nearly kept, relative, and the gap is still wide, relative (measured, docs/decisions/41).
+/// How far rows and columns may be off midway, relative, and how wide the gap still is there, relative (measured,
+/// docs/decisions/41).
 const NEARLY: f64 = 1e-3;
-const WIDE: f64 = 0.1;
+const WIDE: f64 = 0.5;
 
-/// Solves to a relative accuracy of value and rows, from the state given if there is one; `None` where the method stays far from it or is told, before a step,
-/// not to go on.
+/// Solves to a relative accuracy of value and rows, from the state given if there is one; `None` where the method stays
+/// far from it or is told, before a step, not to go on.
 pub fn minimise(
     problem: &Problem,
     accuracy: f64,
