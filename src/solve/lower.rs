@@ -184,7 +184,6 @@ impl Lowering {
         ) else {
             return Round::Done;
         };
-
         self.effort += relaxed.effort;
         self.midway = relaxed.midway.take().or(self.midway.take());
         let (value, paths) = self.priced(context, &relaxed.prices);

@@ -11,10 +11,7 @@ const A_LITTLE: f64 = 1e-2;
 
 impl Build<'_, '_> {
     pub fn add_breaks(&mut self, breaks: &[Break]) {
-        let mut columns: Vec<Vec<Col>> = vec![Vec::new(); self.context.season.candidates.len()];
-        for &(_, c, col) in &self.columns {
-            columns[c].push(col);
-        }
+        let columns = self.columns_of();
         for (n, rule) in breaks.iter().enumerate() {
             let right = rule.strips.max(A_LITTLE);
             let row = self.lp.at_most(("break", [n, 0, 0]), right);

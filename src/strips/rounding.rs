@@ -6,7 +6,7 @@
 //!
 //! With floors in place of wishes, and what is short of them in place of `D - Y`, the same holds.
 
-use crate::candidates::{CandidateId, FoodNeed, Lot, Season};
+use crate::candidates::{CandidateId, Lot, Season};
 use crate::domain::{CropId, FoodId};
 use crate::rules::Scale;
 
@@ -126,14 +126,6 @@ impl<'l> Giving<'l> {
     }
 }
 
-/// What is asked for of a food in a week.
-fn asked(need: &FoodNeed, side: Side, week: usize) -> f64 {
-    match side {
-        Side::Wish => need.wish[week],
-        Side::Floor => need.floor[week].min(need.wish[week]),
-    }
-}
-
 impl Gives {
     /// What strips give in each span of at most so many weeks that begins with a week; spans in which nothing is asked for
     /// at an end, or all of that is in store, are left out.
@@ -146,8 +138,12 @@ impl Gives {
         longest: usize,
     ) -> Vec<Gives> {
         let need = &season.foods[food];
+        let asked = |w: usize| match side {
+            Side::Wish => need.wish[w],
+            Side::Floor => need.floor[w].min(need.wish[w]),
+        };
         let end = season.weeks.min(first + longest);
-        if first >= end || asked(need, side, first) <= 0.0 {
+        if first >= end || asked(first) <= 0.0 {
             return Vec::new();
         }
         let stored: Vec<FoodLot> = (season.in_store.iter())
@@ -166,7 +162,7 @@ impl Gives {
         let mut whole = 0.0;
         let mut spans = Vec::new();
         for last in first..end {
-            let here = asked(need, side, last);
+            let here = asked(last);
             whole += here;
             for crop in in_store.iter_mut().chain(&mut giving) {
                 crop.eat(last, here.min(need.most_of_one_crop(last)));
