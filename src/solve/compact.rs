@@ -26,8 +26,6 @@ pub struct Relaxed {
     pub short: Vec<Vec<f64>>,
     /// Covers on the beds that cover rows speak of, in shares of them, by bed and week.
     pub lies: BTreeMap<(BedId, usize), Vec<(CoverState, f64)>>,
-    /// Where the next relaxation may begin.
-    pub midway: Option<Midway>,
     /// Multiplications that it took.
     pub effort: u64,
 }
@@ -79,12 +77,12 @@ impl Compact {
     }
 }
 
-/// Builds and solves the relaxation, from where the one before was midway; `None` where the interior-point method fails
+/// Builds and solves the relaxation, from where the one before was midway, which becomes where this one was; `None` where the interior-point method fails
 /// or is told not to go on.
 pub fn relax(
     context: &Context,
     compact: &Compact,
-    midway: Option<&Midway>,
+    midway: &mut Midway,
     accuracy: f64,
     go_on: &dyn Fn() -> bool,
 ) -> Option<Relaxed> {
@@ -166,7 +164,6 @@ pub fn relax(
         strips,
         eaten,
         short,
-        midway: point.midway,
         effort: point.effort,
     })
 }

@@ -34,7 +34,7 @@ pub struct Lowering {
     history: Vec<f64>,
     compact: Compact,
     /// Where the last relaxation was midway.
-    midway: Option<Midway>,
+    midway: Midway,
     separator: Separator,
     /// Whether bound and relaxation have been near each other, or came nearer slowly.
     near: bool,
@@ -105,7 +105,7 @@ impl Lowering {
             last_effort: 0,
             history: Vec::new(),
             compact: Compact::of(context, years),
-            midway: None,
+            midway: Midway::default(),
             separator: Separator::of(context),
             near: false,
             last: f64::INFINITY,
@@ -175,17 +175,10 @@ impl Lowering {
         const ROUGH: f64 = 1e-3;
         const FINE: f64 = 1e-4;
         let accuracy = if self.near { FINE } else { ROUGH };
-        let Some(mut relaxed) = relax(
-            context,
-            &self.compact,
-            self.midway.as_ref(),
-            accuracy,
-            go_on,
-        ) else {
+        let Some(relaxed) = relax(context, &self.compact, &mut self.midway, accuracy, go_on) else {
             return Round::Done;
         };
         self.effort += relaxed.effort;
-        self.midway = relaxed.midway.take().or(self.midway.take());
         let (value, paths) = self.priced(context, &relaxed.prices);
         let apart = value - relaxed.worth;
         self.near |= apart < NEAR * value.abs() || value > self.last - SLOW * apart;

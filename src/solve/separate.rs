@@ -78,7 +78,8 @@ impl Separator {
             for side in [Side::Wish, Side::Floor] {
                 for first in 0..season.weeks {
                     let mut best: Option<(f64, (usize, usize), M)> = None;
-                    for gives in Gives::from(season, &used, food, side, first, longest) {
+                    let last = first..first + longest;
+                    for gives in Gives::spans(season, &used, food, side, first, last) {
                         if let Some((broken, row)) = looked(&gives)
                             && broken > best.as_ref().map_or(least, |(most, ..)| *most)
                         {

@@ -13,6 +13,7 @@ use super::draft::Draft;
 use super::exact::{Better, ExactLimits, MOST_COLUMNS, exact};
 use super::finish::finish;
 use super::improve::Improver;
+use super::interior::Midway;
 use super::larder::{Larder, band};
 use super::leave_out::needless;
 use super::linear::{self, Limits};
@@ -135,7 +136,7 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
         let found = Separator::of(&context).find(&context, &relaxed);
         roundings += found.len();
         compact.roundings = Arc::new(found);
-        let rounded = relax(&context, &compact, None, 1e-7, &|| true).unwrap();
+        let rounded = cold(&context, &compact);
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         let mut all = vec![
             Prices::zero(&season, &context.variety),
@@ -175,20 +176,16 @@ fn relaxations_that_begin_midway_end_where_others_do() {
         let season = small(seed);
         let context = Context::new(&season);
         let some: Vec<usize> = (0..season.candidates.len()).step_by(2).collect();
-        let few = relax(
-            &context,
-            &Compact::of(&context, [&some]),
-            None,
-            1e-7,
-            &|| true,
-        )
-        .unwrap();
-        let (mut compact, all) = relaxed(&context);
-        let found = Separator::of(&context).find(&context, &all);
+        let [mut few, mut all] = [Midway::default(), Midway::default()];
+        let compact = Compact::of(&context, [&some]);
+        relax(&context, &compact, &mut few, 1e-7, &|| true).unwrap();
+        let (mut compact, point) = relaxed(&context);
+        relax(&context, &compact, &mut all, 1e-7, &|| true).unwrap();
+        let found = Separator::of(&context).find(&context, &point);
         compact.roundings = Arc::new(found);
-        let rounded = relax(&context, &compact, None, 1e-7, &|| true).unwrap();
-        for midway in [few.midway, all.midway].into_iter().flatten() {
-            let again = relax(&context, &compact, Some(&midway), 1e-7, &|| true).unwrap();
+        let rounded = cold(&context, &compact);
+        for mut midway in [few, all].into_iter().filter(Midway::is_somewhere) {
+            let again = relax(&context, &compact, &mut midway, 1e-7, &|| true).unwrap();
             let off = (again.worth - rounded.worth).abs();
             assert!(off < slack(rounded.worth), "seed {seed}: {off}");
             begun += 1;
@@ -201,8 +198,13 @@ fn relaxations_that_begin_midway_end_where_others_do() {
 fn relaxed(context: &Context) -> (Compact, Relaxed) {
     let all: Vec<usize> = (0..context.season.candidates.len()).collect();
     let compact = Compact::of(context, [&all]);
-    let relaxed = relax(context, &compact, None, 1e-7, &|| true).unwrap();
+    let relaxed = cold(context, &compact);
     (compact, relaxed)
+}
+
+/// A relaxation that begins nowhere.
+fn cold(context: &Context, compact: &Compact) -> Relaxed {
+    relax(context, compact, &mut Midway::default(), 1e-7, &|| true).unwrap()
 }
 
 /// The best table of a week as a programme, for microlp.

@@ -9,6 +9,7 @@
 use crate::candidates::{CandidateId, Lot, Season};
 use crate::domain::{CropId, FoodId};
 use crate::rules::Scale;
+use std::ops::Range;
 
 /// What a rounding row speaks of.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -127,22 +128,22 @@ impl<'l> Giving<'l> {
 }
 
 impl Gives {
-    /// What strips give in each span of at most so many weeks that begins with a week; spans in which nothing is asked for
-    /// at an end, or all of that is in store, are left out.
-    pub fn from(
+    /// What strips give in each span that begins with a week and ends with one of the `last`; spans in which nothing is
+    /// asked for at an end, or all of that is in store, are left out.
+    pub fn spans(
         season: &Season,
         lots: &[FoodLot],
         food: FoodId,
         side: Side,
         first: usize,
-        longest: usize,
+        last: Range<usize>,
     ) -> Vec<Gives> {
         let need = &season.foods[food];
         let asked = |w: usize| match side {
             Side::Wish => need.wish[w],
             Side::Floor => need.floor[w].min(need.wish[w]),
         };
-        let end = season.weeks.min(first + longest);
+        let end = season.weeks.min(last.end);
         if first >= end || asked(first) <= 0.0 {
             return Vec::new();
         }
@@ -161,14 +162,14 @@ impl Gives {
             .collect();
         let mut whole = 0.0;
         let mut spans = Vec::new();
-        for last in first..end {
-            let here = asked(last);
+        for week in first..end {
+            let here = asked(week);
             whole += here;
             for crop in in_store.iter_mut().chain(&mut giving) {
-                crop.eat(last, here.min(need.most_of_one_crop(last)));
+                crop.eat(week, here.min(need.most_of_one_crop(week)));
             }
             let most = whole - in_store.iter().map(|lot| lot.given).sum::<f64>();
-            if here <= 0.0 || most <= 0.0 {
+            if !last.contains(&week) || here <= 0.0 || most <= 0.0 {
                 continue;
             }
             let mut units: Vec<(CandidateId, f64)> = Vec::new();
@@ -186,7 +187,7 @@ impl Gives {
                 food,
                 side,
                 first,
-                last,
+                last: week,
                 asked: whole,
                 most,
                 units,
@@ -195,7 +196,7 @@ impl Gives {
         spans
     }
 
-    /// What strips give in one span of weeks; `None` where [`Gives::from`] leaves it out.
+    /// What strips give in one span of weeks; `None` where [`Gives::spans`] leaves it out.
     pub fn of(
         season: &Season,
         lots: &[FoodLot],
@@ -203,9 +204,7 @@ impl Gives {
         side: Side,
         (first, last): (usize, usize),
     ) -> Option<Gives> {
-        let longest = (last + 1).checked_sub(first)?;
-        let spans = Gives::from(season, lots, food, side, first, longest);
-        spans.into_iter().next_back().filter(|it| it.last == last)
+        Gives::spans(season, lots, food, side, first, last..last + 1).pop()
     }
 
     /// The row for a divisor; `None` where the remainder is too small for a useful one.

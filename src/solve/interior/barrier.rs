@@ -71,22 +71,63 @@ const WORTH_IT: f64 = 0.1;
 const NEARLY: f64 = 1e-3;
 const WIDE: f64 = 0.5;
 
-/// Solves to a relative accuracy of value and rows, from the state given if there is one; `None` where the method stays
-/// far from it or is told, before a step, not to go on.
+/// Solves to a relative accuracy of value and rows, from the state given if there is one and, should that fail, anew;
+/// `None` where the method stays far from it or is told, before a step, not to go on.
 pub fn minimise(
     problem: &Problem,
     accuracy: f64,
     begun: Option<State>,
     go_on: &dyn Fn() -> bool,
 ) -> Option<Point> {
+    let mut normal = Normal::of(problem);
+    let mut factors = 0;
+    for begun in begun.into_iter().map(Some).chain([None]) {
+        let state = begun.unwrap_or_else(|| {
+            factors += 1;
+            start(problem, &mut normal)
+        });
+        match descend(problem, accuracy, &mut normal, state, &mut factors, go_on) {
+            End::Near { state, midway } => {
+                return Some(Point {
+                    value: dot(&problem.cost, &state.x),
+                    x: state.x,
+                    prices: state.price,
+                    midway,
+                    effort: factors * normal.effort(),
+                });
+            }
+            End::Far => {}
+            End::Stopped => return None,
+        }
+    }
+    None
+}
+
+/// How steps from one state end.
+enum End {
+    Near {
+        state: State,
+        midway: Option<(f64, State)>,
+    },
+    Far,
+    /// Told not to go on.
+    Stopped,
+}
+
+/// Steps from a state until the accuracy is reached or nothing is gained any more; `factors` counts them.
+fn descend(
+    problem: &Problem,
+    accuracy: f64,
+    normal: &mut Normal,
+    mut state: State,
+    factors: &mut u64,
+    go_on: &dyn Fn() -> bool,
+) -> End {
     const MOST_STEPS: usize = 100;
     const PATIENCE: usize = 15; // steps without gain
     /// Accuracy with which the result is still of use, as a multiple of the one asked.
     const OF_USE: f64 = 1e3;
     let feasible = accuracy.min(1e-6);
-    let mut normal = Normal::of(problem);
-    let mut factors = u64::from(begun.is_none());
-    let mut state = begun.unwrap_or_else(|| start(problem, &mut normal));
     let mut midway = None;
     let mut best: Option<(f64, State)> = None;
     let mut stuck = 0;
@@ -109,19 +150,15 @@ pub fn minimise(
             break;
         }
         if !go_on() {
-            return None;
+            return End::Stopped;
         }
-        step(problem, &mut normal, &mut state, &residuals);
-        factors += 1;
+        step(problem, normal, &mut state, &residuals);
+        *factors += 1;
     }
-    let (off, state) = best?;
-    (off <= OF_USE).then(|| Point {
-        value: dot(&problem.cost, &state.x),
-        x: state.x,
-        prices: state.price,
-        midway,
-        effort: factors * normal.effort(),
-    })
+    match best {
+        Some((off, state)) if off <= OF_USE => End::Near { state, midway },
+        _ => End::Far,
+    }
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {

@@ -42,7 +42,7 @@ impl Factor {
         let nodes = self.structure.supernodes.iter();
         nodes
             .map(|node| {
-                let left = node.rows.len() - node.columns();
+                let left = node.below().len();
                 let squares = |n: usize| n * (n + 1) * (2 * n + 1) / 6;
                 ((squares(node.rows.len()) - squares(left)) / 2) as u64
             })
@@ -66,7 +66,7 @@ impl Factor {
             // Children end right before their parent: what they left is what waits last.
             for &child in node.children.iter().rev() {
                 let below = &self.structure.supernodes[child];
-                let left = below.rows.len() - below.columns();
+                let left = below.below().len();
                 let from = self.waiting.len() - left * (left + 1) / 2;
                 assemble(front, size, &self.waiting[from..], below);
                 self.waiting.truncate(from);
@@ -87,19 +87,15 @@ impl Factor {
         for (node, block) in structure.supernodes.iter().zip(&self.blocks) {
             let own = &mut x[node.first..node.first + node.columns()];
             below.clear();
-            below.resize(node.rows.len() - own.len(), 0.0);
+            below.resize(node.below().len(), 0.0);
             forward(block, own, &mut below);
-            for (&row, value) in node.rows[node.columns()..].iter().zip(&below) {
+            for (&row, value) in node.below().iter().zip(&below) {
                 x[row as usize] -= value;
             }
         }
         for (node, block) in structure.supernodes.iter().zip(&self.blocks).rev() {
             below.clear();
-            below.extend(
-                node.rows[node.columns()..]
-                    .iter()
-                    .map(|&row| x[row as usize]),
-            );
+            below.extend(node.below().iter().map(|&row| x[row as usize]));
             backward(
                 block,
                 &mut x[node.first..node.first + node.columns()],

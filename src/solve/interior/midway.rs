@@ -6,8 +6,8 @@ use super::barrier::{Problem, State};
 use super::{Called, Lp, Scales};
 use std::collections::BTreeMap;
 
-/// Where the method was midway, by names.
-#[derive(Clone, Debug)]
+/// Where the method was midway, by names; at first nowhere.
+#[derive(Clone, Debug, Default)]
 pub struct Midway {
     /// Value and reduced cost.
     columns: BTreeMap<Called, [f64; 2]>,
@@ -35,11 +35,19 @@ impl Midway {
         }
     }
 
-    /// The state in a programme. What is new there begins where its product is the mean of all, or as near to
+    /// Whether a programme has been well on the way yet.
+    pub fn is_somewhere(&self) -> bool {
+        !self.columns.is_empty()
+    }
+
+    /// The state in a programme; `None` where there is none yet. What is new there begins where its product is the mean of all, or as near to
     /// that as its row or column lets it.
-    pub(super) fn state(&self, lp: &Lp, problem: &Problem, scales: &Scales) -> State {
+    pub(super) fn state(&self, lp: &Lp, problem: &Problem, scales: &Scales) -> Option<State> {
         /// Products of pairs are at least this share of the mean.
         const LEAST: f64 = 0.1;
+        if !self.is_somewhere() {
+            return None;
+        }
         let even = self.mean.sqrt();
         let known = |n: usize| self.columns.get(&lp.columns_called[n]);
         let mut x: Vec<f64> = (0..problem.cost.len())
@@ -69,11 +77,11 @@ impl Midway {
                 x[n] = self.mean / reduced[n];
             }
         }
-        State {
+        Some(State {
             x,
             slack,
             price,
             reduced,
-        }
+        })
     }
 }

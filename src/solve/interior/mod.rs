@@ -21,7 +21,8 @@ pub struct Lp {
     entries: Vec<(usize, usize, f64)>,
 }
 
-/// What a column or a row is called. The same name in two programmes stands for the same thing.
+/// What a column or a row is called. The same name in two programmes stands for the same thing; where several of one
+/// programme share a name (rounding rows that differ in their divisor, cover rows in what lies), the last speaks for all.
 pub type Called = (&'static str, [usize; 3]);
 
 /// A column of an [`Lp`].
@@ -35,8 +36,6 @@ pub struct Point {
     pub x: Vec<f64>,
     pub prices: Vec<f64>,
     pub value: f64,
-    /// `None` where it was never well on the way.
-    pub midway: Option<Midway>,
     /// Multiplications that it took: how dear it was, the same on every machine.
     pub effort: u64,
 }
@@ -83,25 +82,32 @@ impl Lp {
 
     /// Solves to a relative accuracy; `None` where the method fails.
     pub fn solve(&self, accuracy: f64) -> Option<Point> {
-        self.solve_from(None, accuracy, &|| true)
+        self.solve_by(accuracy, None, &|| true)
     }
 
-    /// The same from where a programme like it was midway; `None` as well where it is told before one of its steps not
-    /// to go on.
+    /// The same from where a programme like it was midway, which becomes where this one was; `None` as well where it is
+    /// told before one of its steps not to go on.
     pub fn solve_from(
         &self,
-        midway: Option<&Midway>,
+        midway: &mut Midway,
         accuracy: f64,
         go_on: &dyn Fn() -> bool,
     ) -> Option<Point> {
-        let (columns, rows) = (self.cost.len(), self.rows.len());
-        if columns == 0 {
+        self.solve_by(accuracy, Some(midway), go_on)
+    }
+
+    fn solve_by(
+        &self,
+        accuracy: f64,
+        midway: Option<&mut Midway>,
+        go_on: &dyn Fn() -> bool,
+    ) -> Option<Point> {
+        if self.cost.is_empty() {
             // Nothing to decide: bare ground before any harvest.
             return Some(Point {
                 x: Vec::new(),
-                prices: vec![0.0; rows],
+                prices: vec![0.0; self.rows.len()],
                 value: 0.0,
-                midway: None,
                 effort: 0,
             });
         }
@@ -124,9 +130,11 @@ impl Lp {
             starts,
             entries,
         };
-        let begun = midway.map(|midway| midway.state(self, &problem, &scales));
-        let found = (begun.and_then(|begun| minimise(&problem, accuracy, Some(begun), go_on)))
-            .or_else(|| minimise(&problem, accuracy, None, go_on))?;
+        let begun = (midway.as_ref()).and_then(|midway| midway.state(self, &problem, &scales));
+        let found = minimise(&problem, accuracy, begun, go_on)?;
+        if let (Some(midway), Some((mean, state))) = (midway, &found.midway) {
+            *midway = Midway::of(self, *mean, state, &scales);
+        }
         Some(Point {
             x: (found.x.iter().zip(&scales.columns))
                 .map(|(x, s)| x * s)
@@ -135,7 +143,6 @@ impl Lp {
                 .map(|(p, s)| p * s)
                 .collect(),
             value: found.value,
-            midway: (found.midway).map(|(mean, state)| Midway::of(self, mean, &state, &scales)),
             effort: found.effort,
         })
     }
@@ -224,7 +231,11 @@ mod tests {
         // Cut short after three steps: no point.
         let steps = std::cell::Cell::new(0);
         let three = || steps.replace(steps.get() + 1) < 3;
-        assert!(lp.solve_from(None, 1e-9, &three).is_none() && steps.get() == 4);
+        assert!(
+            lp.solve_from(&mut Midway::default(), 1e-9, &three)
+                .is_none()
+                && steps.get() == 4
+        );
         let point = lp.solve(1e-9).unwrap();
         assert!((point.value + 36.0).abs() < 1e-6);
         assert!((point.prices[1] - 1.5).abs() < 1e-6);

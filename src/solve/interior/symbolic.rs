@@ -33,6 +33,11 @@ impl Supernode {
         self.columns
     }
 
+    /// Rows of its front below its own columns.
+    pub fn below(&self) -> &[u32] {
+        &self.rows[self.columns..]
+    }
+
     /// Where a row stands in its front.
     fn place(&self, row: u32) -> usize {
         self.rows.binary_search(&row).expect("a row of the front")
@@ -59,10 +64,10 @@ impl Structure {
         }
         for n in 0..supernodes.len() {
             let node = &supernodes[n];
-            if let Some(&above) = node.rows.get(node.columns) {
+            if let Some(&above) = node.below().first() {
                 let parent = of_column[above as usize];
                 let mut runs: Vec<Range<usize>> = Vec::new();
-                for &row in &node.rows[node.columns..] {
+                for &row in node.below() {
                     let place = supernodes[parent].place(row);
                     match runs.last_mut() {
                         Some(run) if run.end == place => run.end += 1,

@@ -3,9 +3,8 @@
 //!
 //! Sources of truth: plans of the search, counted week by week here; the exact search's optimum. All seasons are random.
 
-use super::{Restless, bound_at, optimum, random_prices, relaxed, slack, small};
+use super::{Restless, bound_at, cold, optimum, random_prices, relaxed, slack, small};
 use crate::candidates::{BARE, CoverState, Season};
-use crate::solve::compact::relax;
 use crate::solve::context::Context;
 use crate::solve::leave_out::needless;
 use crate::solve::separate::Separator;
@@ -153,7 +152,7 @@ fn the_bound_at_any_prices_of_cover_rows_and_lids_is_above_every_plan() {
         let separator = Separator::of(&context);
         compact.cover_rows = Arc::new(separator.find_cover_rows(&context, &first));
         compact.lidded = separator.find_lids(&context, &first);
-        let found = relax(&context, &compact, None, 1e-7, &|| true).expect("it is solved");
+        let found = cold(&context, &compact);
         assert!(found.worth <= first.worth + slack(best), "seed {seed}");
         lower += usize::from(found.worth < first.worth - slack(best));
         rows += found.prices.cover_rows.len();
