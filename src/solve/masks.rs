@@ -165,16 +165,15 @@ pub fn in_stock(context: &Context, masks: &Masks) -> bool {
         .all(|(weeks, cover)| weeks.iter().all(|&n| n <= cover.count))
 }
 
-/// Masks by what a relaxation plants: stretches under which a bed would hold most of it, laid there as long as there
-/// are covers; on the bed that loses least by them at its prices where it is the same for several.
+/// Masks by what a relaxation plants: stretches under which a bed would hold most of it, at least this share of its
+/// strip-weeks under them, laid there as long as there are covers; on the bed that loses least by them at its prices where it is the same for several.
 pub fn first_masks(
     context: &Context,
     guide: &Guide,
     of_kind: &[Vec<Stretch>],
     strips: &[f64],
+    least: f64,
 ) -> Masks {
-    // Share of a bed's strip-weeks under a stretch that must be asked for; tuned on the demo holding.
-    const LEAST: f64 = 0.3;
     // Strip-weeks that count as the same.
     const SAME: f64 = 1e-6;
     let season = context.season;
@@ -204,7 +203,7 @@ pub fn first_masks(
                     .or_insert_with(|| asked.pooled(context, it.kind, stretch));
                 let covered = asked.strip_weeks(context, bed, stretch, pooled);
                 let all = f64::from(it.strips) * (stretch.off - stretch.on) as f64;
-                if covered < LEAST * all || covered < most - SAME {
+                if covered < least * all || covered < most - SAME {
                     continue;
                 }
                 if covered > most + SAME {

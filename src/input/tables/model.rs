@@ -100,7 +100,7 @@ pub static FOOD: Record = Record {
 };
 
 /// Units of a food per household and week.
-const NEED: Range = range(0.0, 10_000.0, "units");
+const NEED: Range = range(0.0, 10_000.0, "units of the food");
 
 static NEED_SEASON: Record = Record {
     title: "Season of a need",
