@@ -200,3 +200,29 @@ fn each_is_told_once_with_its_line_and_what_it_wants_for() {
     assert_code(&done, 0);
     assert!(stderr(&done).is_empty(), "{}", stderr(&done));
 }
+
+/// Garlic that stands where nobody asks for garlic, beside clover, a green manure that is there for the ground; by hand.
+#[test]
+fn what_stands_for_nothing_is_told() {
+    let room = Room::empty();
+    let holding = HOLDING.replace(
+        "covers: {}",
+        "standing:
+  old garlic: { bed: A, strips: [1, 1], crop: garlic, sown: 2026-W41 }
+  clover: { bed: A, strips: [2, 2], crop: crimson clover, sown: 2026-W36 }
+covers: {}",
+    );
+    room.write("holding.yaml", &holding);
+    let said = stderr(&room.run(&["check", "holding.yaml"]));
+    let found: Vec<&str> = said
+        .split("\n\n")
+        .filter(|w| w.contains("standing"))
+        .collect();
+    assert_eq!(found.len(), 1, "{said}");
+    let begins = "warning: standing.old garlic: no food that is needed comes from garlic";
+    assert!(found[0].starts_with(begins), "{}", found[0]);
+    let asked = holding.replace("needs:", "needs:\n  garlic heads: { floor: 0, wish: 1 }");
+    room.write("asked.yaml", &asked);
+    let said = stderr(&room.run(&["check", "asked.yaml"]));
+    assert!(!said.contains("standing"), "{said}");
+}

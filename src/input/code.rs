@@ -79,7 +79,7 @@ codes! {
     P410, "two seasons overlap",
         "Each week may belong to one season at most.";
     P411, "a crop serves no food that is needed",
-        "Add a need for one of its foods or take the crop out of crops_used.";
+        "Add a need for one of its foods, or take the crop out of crops_used (the directive that asks for it out).";
     P412, "a directive cannot be followed",
         "Its weeks must lie in the plan, its strips in the bed, and it must not contradict another.";
     P413, "nothing can be planned",

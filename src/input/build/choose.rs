@@ -5,6 +5,7 @@ use crate::domain::*;
 use crate::input::code::P411;
 use crate::input::diagnostic::Problems;
 use crate::input::fields::Fields;
+use crate::input::source::At;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What takes part; indices within it are those of the scenario.
@@ -40,12 +41,8 @@ pub fn used_crops(
     needed: Option<&BTreeSet<usize>>,
     problems: &mut Problems,
 ) -> BTreeSet<usize> {
-    let serves = |crop: &Crop| {
-        let wanted =
-            |needed: &BTreeSet<usize>| crop.ways.iter().any(|way| needed.contains(&way.food));
-        crop.ways.is_empty() || needed.is_none_or(wanted)
-    };
     if !scenario.has("crops_used") {
+        let serves = |crop: &Crop| serves(crop, needed);
         return (0..crops.len())
             .filter(|&c| crops[c].as_ref().is_some_and(serves))
             .collect();
@@ -57,22 +54,57 @@ pub fn used_crops(
         };
         used.insert(crop);
         if let Some(value) = &crops[crop]
-            && !serves(value)
+            && !serves(value, needed)
         {
-            let its: BTreeSet<usize> = value.ways.iter().map(|way| way.food).collect();
-            let its: Vec<&str> = its
-                .iter()
-                .map(|&food| foods.list()[food].as_str())
-                .collect();
-            problems.add(
-                P411,
-                *at,
-                format!("crops_used: no food that is needed comes from \"{name}\""),
-                format!("add a need for {} or take the crop out", its.join(" or ")),
-            );
+            complain_of_no_need(value, foods, ("crops_used", *at), "crop", problems);
         }
     }
     used
+}
+
+/// Complains about an `always` whose crop serves no need: it would be planted and cleared again without a harvest.
+pub fn asked_crops(
+    (records, directives): (&[Fields], &[Option<Directive>]),
+    foods: &Names,
+    crops: &[Option<Crop>],
+    needed: Option<&BTreeSet<usize>>,
+    problems: &mut Problems,
+) {
+    for (record, directive) in records.iter().zip(directives) {
+        let asked = (directive.as_ref()).filter(|d| d.kind != DirectiveKind::Never);
+        if let Some(crop) = asked.and_then(|d| crops[d.crop].as_ref())
+            && !serves(crop, needed)
+        {
+            let path = format!("{}.always", record.path);
+            let key = (path.as_str(), record.at("always"));
+            complain_of_no_need(crop, foods, key, "directive", problems);
+        }
+    }
+}
+
+/// Whether a food that is needed comes from the crop, or none is to come from it.
+fn serves(crop: &Crop, needed: Option<&BTreeSet<usize>>) -> bool {
+    let wanted = |needed: &BTreeSet<usize>| crop.ways.iter().any(|way| needed.contains(&way.food));
+    crop.ways.is_empty() || needed.is_none_or(wanted)
+}
+
+fn complain_of_no_need(
+    crop: &Crop,
+    foods: &Names,
+    (key, at): (&str, At),
+    what: &str,
+    problems: &mut Problems,
+) {
+    let its: BTreeSet<usize> = crop.ways.iter().map(|way| way.food).collect();
+    let its: Vec<&str> = (its.iter())
+        .map(|&food| foods.list()[food].as_str())
+        .collect();
+    problems.add(
+        P411,
+        at,
+        format!("{key}: no food that is needed comes from \"{}\"", crop.name),
+        format!("add a need for {} or take the {what} out", its.join(" or ")),
+    );
 }
 
 /// Keeps what the used crops, what stands and what is asked for need, and renumbers it.

@@ -126,6 +126,8 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
     // A need that names no food may have meant that of any crop.
     let whole_needs = r.all_known.then_some(&needed);
     let used = choose::used_crops(s, (&crop_names, &food_names), &crops, whole_needs, problems);
+    let asked = (directive_records, &directives[..]);
+    choose::asked_crops(asked, &food_names, &crops, whole_needs, problems);
     for (key, empty) in [
         ("beds", bed_records.is_empty()),
         ("needs", needed.is_empty()),

@@ -1,4 +1,4 @@
-//! Crops that cannot be grown, and foods that therefore cannot be had, in words.
+//! Crops that cannot be grown, foods that therefore cannot be had, and what stands for nothing, in words.
 
 use super::entry::{method_name, setting_name};
 use super::text::meaning;
@@ -16,8 +16,8 @@ pub struct Warning {
     pub help: String,
 }
 
-/// A warning for each food that no crop can give, then for each other crop that the scenario `lists`
-/// and that cannot be grown.
+/// A warning for each food that no crop can give, for each other crop that the scenario `lists` and that cannot be
+/// grown, and for what stands and gives no food that is needed.
 pub fn warnings(
     scenario: &Scenario,
     hopeless: &[Hopeless],
@@ -63,6 +63,20 @@ pub fn warnings(
                 key: format!("crops_used.{name}"),
                 message: format!("it cannot be grown here: {}", why(h)),
                 help: help(h, "take the crop out"),
+            });
+        }
+    }
+    for standing in &scenario.standing {
+        let crop = &scenario.crops[standing.crop];
+        let green_manure = crop.credit_money_per_m2_week > 0.0;
+        if crop.ways.is_empty() && !green_manure {
+            found.push(Warning {
+                key: format!("standing.{}", standing.name),
+                message: format!(
+                    "no food that is needed comes from {}: it takes ground, and nothing of it is eaten",
+                    crop.name
+                ),
+                help: "add a need for what it gives".into(),
             });
         }
     }
