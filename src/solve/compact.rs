@@ -77,8 +77,8 @@ impl Compact {
     }
 }
 
-/// Builds and solves the relaxation, from where the one before was midway, which becomes where this one was; `None` where the interior-point method fails
-/// or is told not to go on.
+/// Builds and solves the relaxation, from where the one before was midway, which becomes where this one was; `None` where
+/// the interior-point method fails or is told not to go on.
 pub fn relax(
     context: &Context,
     compact: &Compact,

@@ -165,8 +165,9 @@ pub fn in_stock(context: &Context, masks: &Masks) -> bool {
         .all(|(weeks, cover)| weeks.iter().all(|&n| n <= cover.count))
 }
 
-/// Masks by what a relaxation plants: stretches under which a bed would hold most of it, at least this share of its
-/// strip-weeks under them, laid there as long as there are covers; on the bed that loses least by them at its prices where it is the same for several.
+/// Masks by what a relaxation plants: stretches under which a bed would hold most of it, a share of at least `least` of
+/// its strip-weeks, laid there as long as there are covers; on the bed that loses least by them at its prices where it is
+/// the same for several.
 pub fn first_masks(
     context: &Context,
     guide: &Guide,

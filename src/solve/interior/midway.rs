@@ -40,8 +40,8 @@ impl Midway {
         !self.columns.is_empty()
     }
 
-    /// The state in a programme; `None` where there is none yet. What is new there begins where its product is the mean of all, or as near to
-    /// that as its row or column lets it.
+    /// The state in a programme; `None` where there is none yet. What is new there begins where its product is the mean
+    /// of all, or as near to that as its row or column lets it.
     pub(super) fn state(&self, lp: &Lp, problem: &Problem, scales: &Scales) -> Option<State> {
         /// Products of pairs are at least this share of the mean.
         const LEAST: f64 = 0.1;
