@@ -201,6 +201,23 @@ fn a_missing_base_is_said_where_it_is_named() {
     assert!(first.message.contains("nowhere.yaml"), "{errors}");
 }
 
+/// With keys of a scenario where a variant sets them: one error, not one for each key that a scenario needs.
+#[test]
+fn a_variant_that_names_no_base_is_told_so() {
+    let folder = Folder::new();
+    for text in [
+        "name: v\ncovers: { fleece: { count: 4 } }\n",
+        "name: v\nset: { tail: 3 }\n",
+    ] {
+        let errors = load(&folder.write("v.yaml", text)).expect_err("no base");
+        assert_eq!(errors.list.len(), 1, "{errors}");
+        let first = &errors.list[0];
+        assert_eq!((first.line, first.column), (1, 1), "{errors}");
+        assert!(first.message.contains("lacks the key \"base\""), "{errors}");
+        assert!(first.help.contains("under set"), "{errors}");
+    }
+}
+
 #[test]
 fn an_error_on_the_command_line_shows_the_change() {
     let folder = Folder::new();

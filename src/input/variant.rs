@@ -23,6 +23,8 @@ const MAX_CHANGES: usize = 1_000;
 
 /// The key that tells a variant from a scenario.
 const BASE: &str = "base";
+/// Keys of a scenario that it cannot do without, and that nobody takes for a variant's.
+const OWN: [&str; 4] = ["beds", "climate", "start", "work"];
 /// Keys of a variant.
 pub const KEYS: [&str; 6] = ["name", BASE, "remove", "set", "scale", "shift"];
 
@@ -60,7 +62,7 @@ fn whole(path: &Path, named: Option<At>, depth: usize, problems: &mut Problems) 
     problems.sources.push(Source::new(&name, &text));
     let node = gather::parsed(problems.sources.len() - 1, problems)?;
     if node.get(BASE).is_none() {
-        return Some(node);
+        return baseless(node, problems);
     }
     known_keys(&node, problems);
     let base = base(path, &node, problems)?;
@@ -77,6 +79,21 @@ fn whole(path: &Path, named: Option<At>, depth: usize, problems: &mut Problems) 
     let mut scenario = whole(&base, Some(at), depth + 1, problems)?;
     apply(&node, &mut scenario, problems);
     Some(scenario)
+}
+
+/// The tree of a file that names no base: a scenario, unless it has no key but those that a variant may have too.
+fn baseless(node: Node, problems: &mut Problems) -> Option<Node> {
+    let own = |key: &&str| node.get(key).is_some();
+    if node.entries().is_empty() || OWN.iter().any(own) {
+        return Some(node);
+    }
+    let help = format!(
+        "add base: the scenario that it changes, from this folder, and put keys of the scenario under set (a scenario has {})",
+        OWN.join(", ")
+    );
+    let message = format!("the variant lacks the key \"{BASE}\"");
+    problems.add(S113, node.at, message, help);
+    None
 }
 
 /// The base's file, from the folder of the variant.
