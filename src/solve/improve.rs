@@ -120,6 +120,14 @@ impl<'i, 'a> Improver<'i, 'a> {
         worth - before
     }
 
+    /// So many passes, all supply divided again after each.
+    pub fn sweeps(&mut self, draft: &mut Draft, guide: Option<&Guide>, times: usize) {
+        for _ in 0..times {
+            self.sweep(draft, guide, 0.0);
+            draft.refresh(self.context, self.larder, 1);
+        }
+    }
+
     /// Tries another mask on a bed (and on another one that gives its cover up), plans their strips
     /// anew and keeps the change if the plan gains; the worth after.
     pub fn try_masks(

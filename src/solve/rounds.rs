@@ -146,10 +146,7 @@ impl<'s, 'a> Search<'s, 'a> {
             let masks = first_masks(context, guide, stretches, strips, ASKED_FOR[n]);
             let mut draft = lightest::under(context, larder, masks);
             let mut improver = Improver::new(context, larder, &draft, &[], SEEDS[n]);
-            for _ in 0..SWEEPS {
-                improver.sweep(&mut draft, Some(guide), 0.0);
-                draft.refresh(context, larder, 1);
-            }
+            improver.sweeps(&mut draft, Some(guide), SWEEPS);
             draft
         };
         let mut drafts = std::thread::scope(|scope| {

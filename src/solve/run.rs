@@ -232,21 +232,15 @@ impl Search<'_, '_> {
         self.keep(&draft);
         self.tell("first draft");
         let mut improver = Improver::new(self.context, self.larder, &draft, &[], 1);
-        for _ in 0..SWEEPS {
-            improver.sweep(&mut draft, None, 0.0);
-            draft.refresh(self.context, self.larder, 1);
-            self.work += self.strips() as u64;
-        }
+        improver.sweeps(&mut draft, None, SWEEPS);
+        self.work += (SWEEPS * self.strips()) as u64;
         self.keep(&draft);
         if let Some(mut draft) = as_planned(self.context, self.larder) {
             self.begun = true;
             self.keep(&draft);
             let mut improver = Improver::new(self.context, self.larder, &draft, &[], 3);
-            for _ in 0..SWEEPS {
-                improver.sweep(&mut draft, None, 0.0);
-                draft.refresh(self.context, self.larder, 1);
-                self.work += self.strips() as u64;
-            }
+            improver.sweeps(&mut draft, None, SWEEPS);
+            self.work += (SWEEPS * self.strips()) as u64;
             self.keep(&draft);
         }
         self.tell("first draft");

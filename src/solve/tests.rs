@@ -172,7 +172,7 @@ fn no_plan_is_worth_more_than_the_bound_at_any_prices() {
 #[test]
 fn relaxations_that_begin_midway_end_where_others_do() {
     let mut begun = 0;
-    for seed in 0..10 {
+    for seed in 0..30 {
         let season = small(seed);
         let context = Context::new(&season);
         let some: Vec<usize> = (0..season.candidates.len()).step_by(2).collect();
@@ -191,7 +191,7 @@ fn relaxations_that_begin_midway_end_where_others_do() {
             begun += 1;
         }
     }
-    assert!(begun > 5, "{begun}");
+    assert!(begun > 10, "{begun}");
 }
 
 /// The relaxation over all candidates.
