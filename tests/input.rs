@@ -335,6 +335,22 @@ fn both_forms_show_place_code_and_advice() {
 }
 
 #[test]
+fn a_decimal_comma_is_told_of_between_braces_too() {
+    for (given, comma) in [
+        ("{ floor: 0.4, wish: 0.6 }", "{ floor: 0.4, wish: 0,6 }"),
+        ("hour_money: 12 }", "hour_money: 12,5 }"),
+        ("{ hour_money: 12 }", "\n  hour_money: 12,5"),
+    ] {
+        let text = GOOD.replacen(given, comma, 1);
+        let errors = load_text("holding.yaml", &text).expect_err("a comma is no point");
+        assert_eq!(errors.list.len(), 1, "{errors}");
+        let help = &errors.list[0].help;
+        assert!(help.starts_with("use a decimal point: "), "{help}");
+        assert!(help.ends_with("0.6") || help.ends_with("12.5"), "{help}");
+    }
+}
+
+#[test]
 fn advice_tells_the_form_of_records_and_the_family_of_a_crop() {
     let start = GOOD.find("beds:").expect("there are beds");
     let stored = format!("{}in_store: [12]\n{}", &GOOD[..start], &GOOD[start..]);

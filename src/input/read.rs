@@ -10,7 +10,7 @@ use super::scalar::{self, Slot};
 use super::schema::{Attribute, Kind, Presence, Record};
 use super::source::At;
 use super::tables::DISCOURAGE;
-use super::tree::{Body, Node};
+use super::tree::{Body, Entry, Node};
 use crate::domain::RotationRule;
 use crate::units::WeekOfYear;
 use std::collections::BTreeMap;
@@ -44,10 +44,17 @@ pub fn record(
         );
         return fields;
     }
-    for entry in node.entries() {
+    for (n, entry) in node.entries().iter().enumerate() {
         let Some(attribute) = table.attribute(&entry.key) else {
             let legal = keys(table);
-            let help = problems.advice(&entry.key, &legal);
+            let help = match split_number(&node.entries()[..=n]) {
+                Some((before, whole)) => {
+                    // The part before the comma is not what was meant.
+                    fields.values.remove(before);
+                    format!("use a decimal point: {before}: {whole}")
+                }
+                None => problems.advice(&entry.key, &legal),
+            };
             // A misspelt key counts as given, so that it is not reported as missing too.
             if let Some(meant) = problems.nearest(&entry.key, &legal) {
                 fields.given.entry(meant).or_insert(entry.at);
@@ -108,6 +115,23 @@ pub fn record(
         }
     }
     fields
+}
+
+/// The key and the whole number where the last of these keys is what a decimal comma left of it: between braces
+/// `wish: 2,5` is `wish: 2`, then a key `5`.
+fn split_number(entries: &[Entry]) -> Option<(&str, String)> {
+    let [.., Entry { key, value, .. }, rest] = entries else {
+        return None;
+    };
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    match &value.body {
+        Body::Scalar { text, plain: true }
+            if rest.value.body == Body::Nothing && digits(text) && digits(&rest.key) =>
+        {
+            Some((key, format!("{text}.{}", rest.key)))
+        }
+        _ => None,
+    }
 }
 
 fn keys(table: &Record) -> Vec<&'static str> {
