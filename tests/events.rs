@@ -192,6 +192,23 @@ fn ground_that_something_left_can_be_sown_again() {
     assert!(diary.is_ok(), "{diary:#?}");
 }
 
+/// As many covers can break as there are by then, in whatever order it is written down.
+#[test]
+fn what_was_bought_before_can_break() {
+    let broken = |day: u32| {
+        format!("{{ date: 2026-10-{day}, what: cover broken, cover: low tunnel, count: 3 }}")
+    };
+    let bought = "{ date: 2026-10-12, what: cover bought, cover: low tunnel, count: 1 }";
+    let diary = read(&format!("events:\n  - {}\n  - {bought}\n", broken(13)));
+    assert!(diary.is_ok(), "{diary:#?}");
+    let early = read(&format!("events:\n  - {bought}\n  - {}\n", broken(11)));
+    let errors = early.expect_err("two are to hand then");
+    assert!(
+        errors.len() == 1 && errors[0].contains("E505") && errors[0].ends_with("2 are to hand"),
+        "{errors:#?}"
+    );
+}
+
 /// The errors that a faulty file expects: the comments `# expect LINE:COLUMN CODE message`.
 fn expected(text: &str) -> Vec<String> {
     let lines = text.lines().filter_map(|l| l.strip_prefix("# expect "));

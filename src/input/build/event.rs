@@ -1,7 +1,7 @@
 //! Events and harvest records: checked records to a diary, set against the plan they speak of.
 
 use super::names::{Names, complain};
-use super::tally::Tally;
+use super::tally::{self, Tally};
 use super::{occupied, sowing};
 use crate::domain::*;
 use crate::input::code::*;
@@ -67,6 +67,8 @@ pub fn diary(
             events.push((record, event));
         }
     }
+    events.sort_by_key(|(record, _)| record.date("date"));
+    tally::covers(&facts, &events, problems);
     occupied::check(&facts, &events, problems);
     diary.events = events.into_iter().map(|(_, event)| event).collect();
     for record in f.records("harvests") {
@@ -76,7 +78,6 @@ pub fn diary(
             None => {}
         }
     }
-    diary.events.sort_by_key(|e| e.week);
     diary
         .harvests
         .sort_by(|a, b| (a.week, &a.plantings).cmp(&(b.week, &b.plantings)));
@@ -241,7 +242,7 @@ impl Facts<'_> {
             }),
             "cover broken" => {
                 let bed = self.beds.find_in(f, "bed", problems);
-                tally.broken(self, f, cover?, (bed, week), problems)
+                tally::broken(self, f, cover?, (bed, week), problems)
             }
             "cover bought" => Some(Happening::CoverBought {
                 cover: cover?,

@@ -32,7 +32,7 @@ impl Stay {
 }
 
 /// Complains of sowings on ground that was not free, and of late plantings that stand where another
-/// one was planted.
+/// one was planted; events in order of time.
 pub fn check(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problems) {
     let stays = stays(facts, events);
     let mut done: Vec<Stay> = Vec::new();
@@ -137,9 +137,7 @@ fn stays(facts: &Facts, events: &[(&Fields, Event)]) -> Vec<Stay> {
     let mut gone: Vec<Option<Week>> = vec![None; roster.len()];
     let mut late = vec![0; roster.len()];
     let mut there = vec![true; roster.len()];
-    let mut in_time: Vec<&Event> = events.iter().map(|(_, event)| event).collect();
-    in_time.sort_by_key(|event| event.week);
-    for event in in_time {
+    for (_, event) in events {
         let mut take = |planting: usize, share: f64| {
             // Shares are decimal fractions: their sums may be off in the last place.
             const ALL: f64 = 1.0 - 1e-9;

@@ -8,10 +8,9 @@ use crate::input::diagnostic::Problems;
 use crate::input::fields::Fields;
 use crate::units::Week;
 
-/// What has been taken away so far, by planting and by cover.
+/// What has been taken away so far, by planting.
 pub struct Tally {
     lost: Vec<f64>,
-    broken: Vec<u32>,
     /// Weeks by which each planting is late.
     pub late: Vec<i32>,
 }
@@ -20,7 +19,6 @@ impl Tally {
     pub fn new(facts: &Facts) -> Tally {
         Tally {
             lost: vec![0.0; facts.roster.plantings.len()],
-            broken: vec![0; facts.scenario.covers.len()],
             late: vec![0; facts.roster.plantings.len()],
         }
     }
@@ -49,39 +47,55 @@ impl Tally {
             }
         }
     }
+}
 
-    /// Covers broken on a bed, or on none.
-    pub fn broken(
-        &mut self,
-        facts: &Facts,
-        f: &Fields,
-        cover: CoverId,
-        (bed, week): (Option<BedId>, Option<Week>),
-        problems: &mut Problems,
-    ) -> Option<Happening> {
-        let count = f.whole("count")?;
-        let kind = &facts.scenario.covers[cover];
-        self.broken[cover] += count;
-        if self.broken[cover] > kind.count {
+/// Covers broken on a bed, where they must lie, or on none.
+pub fn broken(
+    facts: &Facts,
+    f: &Fields,
+    cover: CoverId,
+    (bed, week): (Option<BedId>, Option<Week>),
+    problems: &mut Problems,
+) -> Option<Happening> {
+    if let (Some(bed), Some(week)) = (bed, week) {
+        let lies = (facts.roster.covers.iter())
+            .any(|c| c.bed == bed && c.cover == cover && c.from <= week && week < c.until);
+        if !lies {
             let message = format!(
-                "{} of {} are broken, {} are to hand",
-                self.broken[cover], kind.name, kind.count
+                "no {} lies on {} in {week}",
+                facts.scenario.covers[cover].name, facts.scenario.beds[bed].name
             );
-            let key = if f.has("count") { "count" } else { "cover" };
-            complain(f, key, E505, message, "lower the count", problems);
+            let help = "correct the bed, or leave it out when it lay on none";
+            complain(f, "bed", E504, message, help, problems);
         }
-        if let (Some(bed), Some(week)) = (bed, week) {
-            let lies = (facts.roster.covers.iter())
-                .any(|c| c.bed == bed && c.cover == cover && c.from <= week && week < c.until);
-            if !lies {
-                let message = format!(
-                    "no {} lies on {} in {week}",
-                    kind.name, facts.scenario.beds[bed].name
-                );
-                let help = "correct the bed, or leave it out when it lay on none";
-                complain(f, "bed", E504, message, help, problems);
+    }
+    Some(Happening::CoverBroken {
+        cover,
+        count: f.whole("count")?,
+        bed,
+    })
+}
+
+/// Complains where more covers break than there are by then, those bought before with them; events in order of time.
+pub fn covers(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problems) {
+    let kinds = &facts.scenario.covers;
+    let mut had: Vec<u32> = kinds.iter().map(|kind| kind.count).collect();
+    let mut gone = vec![0u32; kinds.len()];
+    for (f, event) in events {
+        match event.happening {
+            Happening::CoverBought { cover, count } => {
+                had[cover] = had[cover].saturating_add(count);
             }
+            Happening::CoverBroken { cover, count, .. } => {
+                gone[cover] = gone[cover].saturating_add(count);
+                if gone[cover] > had[cover] {
+                    let (gone, name, had) = (gone[cover], &kinds[cover].name, had[cover]);
+                    let message = format!("{gone} of {name} are broken, {had} are to hand");
+                    let key = if f.has("count") { "count" } else { "cover" };
+                    complain(f, key, E505, message, "lower the count", problems);
+                }
+            }
+            _ => {}
         }
-        Some(Happening::CoverBroken { cover, count, bed })
     }
 }
