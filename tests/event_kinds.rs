@@ -293,19 +293,20 @@ fn most_lying(plan: &YearPlan, from: Week) -> usize {
     (0..30).map(|w| lying(from.plus(w))).max().unwrap_or(0)
 }
 
+/// So many frames for salad that is not hardy, of which there is never enough.
+fn framed(count: u32) -> String {
+    let lines = format!("{FRAMED}covers:\n  cold-frame top: {{ count: {count} }}\n");
+    holding(&lines)
+        .replace("wish: 1.5", "wish: 9")
+        .replace("[autumn salad, winter salad,", "[autumn salad,")
+        .replacen("killed_below_c: -12", "killed_below_c: -4", 1)
+}
+
 #[test]
 fn a_cover_broken_and_one_bought() {
     let had = |count: u32, what: &str| {
         let event = format!("{{ date: 2026-10-19, what: cover {what}, cover: cold-frame top }}");
-        // Of salad that is not hardy there is never enough.
-        let scenario = holding(&format!(
-            "{FRAMED}covers:\n  cold-frame top: {{ count: {count} }}\n"
-        ));
-        let scenario = scenario
-            .replace("wish: 1.5", "wish: 9")
-            .replace("[autumn salad, winter salad,", "[autumn salad,")
-            .replacen("killed_below_c: -12", "killed_below_c: -4", 1);
-        carried_on(&scenario, "2026-W44", move |_| event.clone())
+        carried_on(&framed(count), "2026-W44", move |_| event.clone())
     };
     let from = week("2026-W44");
     let broken = had(2, "broken");
@@ -317,6 +318,38 @@ fn a_cover_broken_and_one_bought() {
     assert_eq!(most_lying(&bought.repaired, from), 2, "{:#?}", bought.hurt);
     let gain = answer(&bought.hurt, "repaired").worth - answer(&bought.unhurt, "repaired").worth;
     assert!(gain > 0.0, "{gain}");
+}
+
+#[test]
+fn what_breaks_on_the_monday_itself_is_gone_from_its_bed_and_from_no_other() {
+    let from = week("2026-W44");
+    let lies = |plan: &YearPlan| -> Vec<String> {
+        let then = |c: &&CoverSpell| c.placed < from && from < c.removed;
+        let beds = plan.covers.iter().filter(then).map(|c| c.bed.clone());
+        beds.collect()
+    };
+    let scenario = framed(2);
+    let told = carried_on(&scenario, "2026-W44", |plan| {
+        let first = lies(plan).into_iter().min().expect("frames lie then");
+        format!(
+            "{{ date: {}, what: cover broken, cover: cold-frame top, bed: {first} }}",
+            from.monday()
+        )
+    });
+    told.cost();
+    let mut beds = lies(&told.first);
+    beds.sort();
+    assert_eq!(
+        beds.len(),
+        2,
+        "both were to be used: {:#?}",
+        told.first.covers
+    );
+    let on_from_before: Vec<&String> = (told.repaired.covers.iter())
+        .filter(|c| c.before)
+        .map(|c| &c.bed)
+        .collect();
+    assert_eq!(on_from_before, [&beds[1]], "{:#?}", told.repaired.covers);
 }
 
 #[test]

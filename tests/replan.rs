@@ -12,7 +12,7 @@ mod room;
 mod told;
 
 use bedweek::plan::Planting;
-use bedweek::repair::{Difference, Job};
+use bedweek::repair::{Difference, Job, Replan};
 use bedweek::units::Week;
 use carried::{MODELS, NOTHING_NEW, Year, answer, in_order, said};
 use room::{assert_code, stderr, stdout};
@@ -296,6 +296,63 @@ fn a_rest_of_the_year_without_any_plan_is_said_to_have_none() {
         said(&refused)
     );
     assert!(stdout(&refused).is_empty() && !room.path("second/plan.yaml").exists());
+}
+
+/// A scenario edited from the first one says nothing of what happened since: a bed out of use stays so, and what it says
+/// anew of covers and needs is told.
+#[test]
+fn an_edited_scenario_opens_no_bed_and_forgets_nothing_silently() {
+    let year = Year::new(&story());
+    year.replan(
+        "first/plan.yaml",
+        &[
+            "{ date: 2026-10-12, what: bed out, bed: T, from: 2026-W50, to: 2027-W02 }",
+            "{ date: 2026-10-12, what: need, times: 1.5 }",
+            "{ date: 2026-10-13, what: cover broken, cover: fleece }",
+            "{ date: 2026-10-14, what: yield, crop: autumn salad, of_forecast: 1 }",
+        ],
+        "2026-W43",
+        "second",
+    );
+    year.write(
+        "edited.yaml",
+        &story().replace("hour_money: 1", "hour_money: 2"),
+    );
+    let done = year.run(&[
+        "replan",
+        "second/plan.yaml",
+        "--scenario",
+        "edited.yaml",
+        "--from",
+        "2026-W45",
+        "--out",
+        "third",
+        "--work-limit",
+        "400",
+        "--timeless",
+        "-q",
+    ]);
+    assert!(matches!(done.status.code(), Some(0 | 3)), "{}", said(&done));
+    let checked = year.run(&["verify", "third/plan.yaml"]);
+    assert_code(&checked, 0);
+    let (from, to) = (week("2026-W50"), week("2027-W02"));
+    let third = year.plan("third");
+    let in_tunnel = third.plantings.iter().filter(|p| p.bed == "T");
+    for planting in in_tunnel {
+        let there = planting.planted <= to && planting.cleared > from;
+        assert!(!there, "{planting:#?}");
+    }
+    let told: Replan = serde_yaml::from_str(&year.read("third/replan.yaml")).expect("a replan");
+    let of = |what: &str| {
+        let notes = told.notes.iter().filter(|note| note.contains(what));
+        notes.filter(|note| note.contains("edited.yaml")).count()
+    };
+    assert_eq!(
+        ["12 need", "13 cover broken", "12 bed out", "14 yield"].map(of),
+        [1, 1, 0, 0],
+        "{:#?}",
+        told.notes
+    );
 }
 
 /// Roots and leaves that had been eaten of, though the model has neither ready yet, are as ready as before when the

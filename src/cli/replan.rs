@@ -19,6 +19,8 @@ use crate::repair::{self, Answers, CarriedOn, Replan};
 use crate::solve::Answer;
 use crate::{input, render};
 use chrono::{NaiveDate, Utc};
+use std::collections::BTreeSet;
+use std::path::Path;
 use std::time::Instant;
 
 /// Clock limit of the search for a repair when none is given, seconds.
@@ -93,13 +95,16 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     };
     repair::renumber(&mut repaired, &carried, lived.highest);
     repaired.life = Some(life(asked, out.as_ref(), &diary, &repaired)?);
-    let replan = tell(
+    let mut replan = tell(
         &lived,
         &carried,
         &searched,
         &diary,
         [Some(&repaired), as_it_is.as_ref(), Some(&redrawn)],
     );
+    if let Some(file) = &asked.scenario {
+        replan.notes.extend(forgotten(&lived, &base, file));
+    }
     if let Some(file) = &proof {
         certified(file, &carried.scenario, &searched)?;
     }
@@ -278,6 +283,37 @@ fn tell(
         notes,
         learned: carried.learned.clone(),
     }
+}
+
+/// What earlier plans knew and an edited scenario says anew, a sentence for each: it may have been made of one that did
+/// not know of it.
+fn forgotten(lived: &Lived, edited: &Scenario, file: &Path) -> Vec<String> {
+    const SAID_BY_SCENARIOS: [&str; 3] = ["cover broken", "cover bought", "need"];
+    let file = file.display();
+    let mut notes = Vec::new();
+    for event in &lived.known {
+        let what = event.split_once(' ').map_or("", |(_, what)| what);
+        if SAID_BY_SCENARIOS.iter().any(|kind| what.starts_with(kind)) {
+            notes.push(format!(
+                "{event}: covers and needs are those of {file} now, see that it says so"
+            ));
+        }
+    }
+    let known = |scenario: &Scenario| -> BTreeSet<String> {
+        let crops = scenario.experience.iter();
+        crops.map(|e| scenario.crops[e.crop].name.clone()).collect()
+    };
+    let still = known(edited);
+    let lost: Vec<String> = (known(&lived.scenario).into_iter())
+        .filter(|crop| !still.contains(crop))
+        .collect();
+    if !lost.is_empty() {
+        let list = lost.join(", ");
+        notes.push(format!(
+            "what earlier records taught of {list} is left out: copy experience.yaml into {file} to keep it"
+        ));
+    }
+    notes
 }
 
 /// The musts that the repaired plan misses, a sentence for each food.

@@ -60,7 +60,7 @@ pub fn carry_on(
     let live = live(old, plan, base, diary, date)?;
     let lessons = learn::learn(old, plan, base, &live, diary, date)?;
     let used = Used::before(date, base, plan);
-    let closed = closed_beds(base, diary, date);
+    let closed = closed_beds(old, base, diary, date);
     let ground = ground::ground(base, &live, &used, (date, end), &closed);
 
     let mut scenario = base.clone();
@@ -75,7 +75,7 @@ pub fn carry_on(
     scenario.carried.covers_meant = covers_meant(plan, date, &scenario)?;
     history(old, &ground, date, &mut scenario)?;
     scenario.carried.closed_beds = closed;
-    scenario.carried.closed_shelf = closed_shelf(base, diary, date);
+    scenario.carried.closed_shelf = closed_shelf(old, diary, date);
     let Ground {
         standing,
         meant,
@@ -114,8 +114,14 @@ pub fn carry_on(
     })
 }
 
-fn closed_beds(base: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedBed> {
-    let mut closed = base.carried.closed_beds.clone();
+/// Beds out of use by these events and by earlier ones, of which an edited scenario does not speak.
+fn closed_beds(old: &Scenario, base: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedBed> {
+    let earlier = old.carried.closed_beds.iter().filter_map(|closed| {
+        let name = &old.beds[closed.bed].name;
+        let bed = base.beds.iter().position(|bed| bed.name == *name)?;
+        Some(ClosedBed { bed, ..*closed })
+    });
+    let mut closed: Vec<ClosedBed> = earlier.collect();
     for event in &diary.events {
         if let Happening::BedOut { bed, from, to } = event.happening {
             closed.push(ClosedBed { bed, from, to });
@@ -127,8 +133,8 @@ fn closed_beds(base: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedBed> {
     closed
 }
 
-fn closed_shelf(base: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedShelf> {
-    let mut closed = base.carried.closed_shelf.clone();
+fn closed_shelf(old: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedShelf> {
+    let mut closed = old.carried.closed_shelf.clone();
     for event in &diary.events {
         if let Happening::ShelfFailure {
             lit,
@@ -214,9 +220,19 @@ fn covers(
         }
     }
     log.retain(|c| c.from < c.until);
+    // What breaks on this very Monday lay there until now.
+    let breaks_now = |bed: BedId, cover: CoverId| {
+        diary.events.iter().any(|event| {
+            event.week == date
+                && matches!(event.happening, Happening::CoverBroken { cover: kind, bed: Some(on), .. }
+                    if (kind, on) == (cover, bed))
+        })
+    };
     for (bed, ground) in scenario.beds.iter_mut().enumerate() {
         let now = log.iter().find(|c| c.bed == bed && c.until == date);
-        ground.covered_by = now.map(|c| c.cover);
+        ground.covered_by = now
+            .map(|c| c.cover)
+            .filter(|&cover| !breaks_now(bed, cover));
     }
     // Broken while it lay on no bed in particular: the last beds do without.
     for cover in 0..scenario.covers.len() {

@@ -257,8 +257,9 @@ fn on_shelf(live: &[Live], date: Week, ground: &mut Ground) {
         .filter(|one| !one.dropped && one.standing.is_none())
     {
         let waits = one.sown < date && one.planted.is_none_or(|week| week >= date);
-        let (plants, Some(raising), true) = (one.plants * one.left_now(), one.raising, waits)
-        else {
+        // A yield above the forecast makes no more plants.
+        let left = one.left_now().min(1.0);
+        let (plants, Some(raising), true) = (one.plants * left, one.raising, waits) else {
             continue;
         };
         if plants <= 0.0 {

@@ -50,7 +50,7 @@ pub struct Ground<'p> {
     strips: Vec<Vec<Vec<Standing>>>,
     /// By bed and week.
     covers: Vec<Vec<CoverState>>,
-    /// Shelf taken, lit and unlit, m², and minutes of work, by week.
+    /// Shelf taken, unlit and lit, m², and minutes of work, by week.
     shelf: Vec<[f64; 2]>,
     work: Vec<f64>,
     only: Option<BedId>,
