@@ -11,7 +11,7 @@ mod plans;
 #[path = "support/still.rs"]
 mod still;
 
-use bedweek::candidates::{Counted, Season, season};
+use bedweek::candidates::{self, Counted, Season, season};
 use bedweek::domain::*;
 use bedweek::input::load_text;
 use bedweek::plan::{Fate, YearPlan};
@@ -149,6 +149,48 @@ fn decided() -> Scenario {
         planned("sow", 1, later, later),
     ];
     scenario
+}
+
+#[test]
+fn what_cannot_be_as_decided_says_why() {
+    let left_out = |change: &dyn Fn(&mut Scenario)| -> Vec<String> {
+        let mut scenario = decided();
+        scenario.planned[1].strips = vec![6, 7];
+        change(&mut scenario);
+        let season = season(&scenario);
+        candidates::decided(&scenario, &season).left_out
+    };
+    assert!(left_out(&|_| {}).is_empty());
+    let twice = left_out(&|s| {
+        let again = Planned {
+            name: "again".into(),
+            strips: vec![3, 5],
+            ..s.planned[0].clone()
+        };
+        s.planned.push(again);
+    });
+    let of = |said: &[String]| -> (usize, String) {
+        let first = said.first().expect("it is said");
+        let (_, reason) = first.split_once("as planned").expect("of a planting");
+        (said.len(), reason.to_string())
+    };
+    let part = " on 1 of its 2 strips: its ground is not free then";
+    assert_eq!(of(&twice), (1, part.into()));
+    let unrested = left_out(&|s| {
+        s.families[0].break_weeks = 15;
+        s.families[0].rule = RotationRule::Forbid;
+        s.beds[1].history.push(PastCrop {
+            family: 0,
+            cleared: s.start.plus(-5),
+            strips: Strips { first: 0, count: 8 },
+        });
+    });
+    assert_eq!(
+        of(&unrested),
+        (1, ": its family has not had its break there".into())
+    );
+    let never = left_out(&|s| s.planned[1].members[0].planted = s.start.plus(21));
+    assert_eq!(of(&never), (1, ": nothing comes of it then".into()));
 }
 
 #[test]

@@ -46,26 +46,29 @@ pub fn decided(scenario: &Scenario, season: &Season) -> Decided {
     let mut order: Vec<&Planned> = scenario.planned.iter().collect();
     order.sort_by_key(|p| p.members[0].planted);
     for planned in order {
-        let mut missed = 0;
+        let mut missed: Vec<&str> = Vec::new();
         for &strip in &planned.strips {
             match place(season, planned, strip, &decided.covers, &ground) {
-                Some(candidate) => {
+                Ok(candidate) => {
                     let group = ground.group_of[planned.bed][strip as usize];
                     ground.occupy(season, (group, planned.bed, strip), candidate);
                     decided.strips[planned.bed][strip as usize].push(candidate);
                 }
-                None => missed += 1,
+                Err(reason) => missed.push(reason),
             }
         }
-        if missed > 0 {
+        if let Some(reason) = missed.first() {
+            let all = planned.strips.len();
+            let part = match missed.len() {
+                missed if missed < all => format!(" on {missed} of its {all} strips"),
+                _ => String::new(),
+            };
             decided.left_out.push(format!(
-                "{} ({}), planned for {} in {}, cannot be planted as planned on {missed} of its {} \
-                 strips",
+                "{} ({}), planned for {} in {}, cannot be planted as planned{part}: {reason}",
                 planned.name,
                 scenario.crops[planned.members[0].crop].name,
                 scenario.beds[planned.bed].name,
                 planned.members[0].planted,
-                planned.strips.len()
             ));
         }
     }
@@ -134,25 +137,32 @@ impl Ground {
         ground
     }
 
-    /// Whether the strip, its families and the shelf are free for the candidate.
-    fn admits(&self, season: &Season, bed: usize, strip: u32, id: CandidateId) -> bool {
+    /// Whether the strip is free by then.
+    fn free(&self, bed: usize, strip: u32, candidate: &Candidate) -> bool {
+        candidate.start >= self.free[bed][strip as usize]
+    }
+
+    /// Whether its families have had their breaks there.
+    fn rested(&self, season: &Season, bed: usize, strip: u32, candidate: &Candidate) -> bool {
+        candidate
+            .families
+            .iter()
+            .all(|used| match season.beds[bed].rotation[used.family] {
+                Rotation::Forbid { .. } => {
+                    used.from >= self.release[bed][strip as usize][used.family]
+                }
+                _ => true,
+            })
+    }
+
+    /// Whether the shelf has room for it.
+    fn room(&self, season: &Season, candidate: &Candidate) -> bool {
         /// Slack of sums of shelf space, m².
         const SLACK: f64 = 1e-9;
-        let candidate = &season.candidates[id];
-        let strip = strip as usize;
-        let rested =
-            candidate
-                .families
-                .iter()
-                .all(|used| match season.beds[bed].rotation[used.family] {
-                    Rotation::Forbid { .. } => used.from >= self.release[bed][strip][used.family],
-                    _ => true,
-                });
-        let room = candidate.shelf.iter().all(|s| {
+        candidate.shelf.iter().all(|s| {
             let space = [season.shelf_unlit_m2, season.shelf_lit_m2][usize::from(s.lit)];
             self.shelf[s.week][usize::from(s.lit)] + s.m2 <= space + SLACK
-        });
-        candidate.start >= self.free[bed][strip] && rested && room
+        })
     }
 
     fn occupy(&mut self, season: &Season, at: (usize, usize, u32), id: CandidateId) {
@@ -173,14 +183,14 @@ impl Ground {
     }
 }
 
-/// The candidate for a planned planting on one of its strips.
+/// The candidate for a planned planting on one of its strips, or why there is none.
 fn place(
     season: &Season,
     planned: &Planned,
     strip: u32,
     covers: &[Vec<CoverState>],
     ground: &Ground,
-) -> Option<CandidateId> {
+) -> Result<CandidateId, &'static str> {
     let same = |c: &Candidate| {
         c.standing.is_none()
             && c.members.len() == planned.members.len()
@@ -193,25 +203,44 @@ fn place(
         .filter_map(|m| m.cleared)
         .max()
         .map_or(season.weeks, |week| weeks(season, week.since(season.start)));
-    (0..season.candidates.len())
-        .filter(|&id| {
-            let c = &season.candidates[id];
-            same(c)
-                && c.end <= end
-                && season.allowed(id, planned.bed)
-                && lies(c, &covers[planned.bed])
-                && ground.admits(season, planned.bed, strip, id)
-        })
-        .min_by_key(|&id| {
-            let c = &season.candidates[id];
-            let other_ways = c.members.iter().zip(&planned.members);
-            let other_ways = other_ways.filter(|(m, p)| p.way.is_some() && m.way != p.way);
-            let ends = c.members.iter().zip(&planned.members).map(|(m, p)| {
-                p.cleared
-                    .map_or(0, |meant| meant.since(m.cleared).unsigned_abs())
-            });
-            (other_ways.count(), end - c.end, ends.sum::<u32>(), id)
-        })
+    let bed = planned.bed;
+    let of = |id: CandidateId| &season.candidates[id];
+    let mut left: Vec<CandidateId> = (0..season.candidates.len())
+        .filter(|&id| same(of(id)) && of(id).end <= end && season.allowed(id, bed))
+        .collect();
+    if left.is_empty() {
+        return Err("nothing comes of it then");
+    }
+    type Holds<'h> = &'h dyn Fn(&Candidate) -> bool;
+    let holds: [(&'static str, Holds); 4] = [
+        ("what lies on the bed then is not what it needs", &|c| {
+            lies(c, &covers[bed])
+        }),
+        ("its ground is not free then", &|c| {
+            ground.free(bed, strip, c)
+        }),
+        ("its family has not had its break there", &|c| {
+            ground.rested(season, bed, strip, c)
+        }),
+        ("the shelf is full", &|c| ground.room(season, c)),
+    ];
+    for (reason, holds) in holds {
+        left.retain(|&id| holds(of(id)));
+        if left.is_empty() {
+            return Err(reason);
+        }
+    }
+    let best = left.into_iter().min_by_key(|&id| {
+        let c = of(id);
+        let other_ways = c.members.iter().zip(&planned.members);
+        let other_ways = other_ways.filter(|(m, p)| p.way.is_some() && m.way != p.way);
+        let ends = c.members.iter().zip(&planned.members).map(|(m, p)| {
+            p.cleared
+                .map_or(0, |meant| meant.since(m.cleared).unsigned_abs())
+        });
+        (other_ways.count(), end - c.end, ends.sum::<u32>(), id)
+    });
+    Ok(best.expect("one is left"))
 }
 
 /// What was to lie on the beds, as far as there are covers for it: where they do not suffice any
