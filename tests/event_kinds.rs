@@ -325,26 +325,19 @@ fn what_breaks_on_the_monday_itself_is_gone_from_its_bed_and_from_no_other() {
     let from = week("2026-W44");
     let lies = |plan: &YearPlan| -> Vec<String> {
         let then = |c: &&CoverSpell| c.placed < from && from < c.removed;
-        let beds = plan.covers.iter().filter(then).map(|c| c.bed.clone());
-        beds.collect()
+        let mut beds: Vec<String> = (plan.covers.iter().filter(then))
+            .map(|c| c.bed.clone())
+            .collect();
+        beds.sort();
+        beds
     };
-    let scenario = framed(2);
-    let told = carried_on(&scenario, "2026-W44", |plan| {
-        let first = lies(plan).into_iter().min().expect("frames lie then");
-        format!(
-            "{{ date: {}, what: cover broken, cover: cold-frame top, bed: {first} }}",
-            from.monday()
-        )
+    let told = carried_on(&framed(2), "2026-W44", |plan| {
+        let (date, bed) = (from.monday(), &lies(plan)[0]);
+        format!("{{ date: {date}, what: cover broken, cover: cold-frame top, bed: {bed} }}")
     });
     told.cost();
-    let mut beds = lies(&told.first);
-    beds.sort();
-    assert_eq!(
-        beds.len(),
-        2,
-        "both were to be used: {:#?}",
-        told.first.covers
-    );
+    let beds = lies(&told.first);
+    assert_eq!(beds.len(), 2, "both: {:#?}", told.first.covers);
     let on_from_before: Vec<&String> = (told.repaired.covers.iter())
         .filter(|c| c.before)
         .map(|c| &c.bed)

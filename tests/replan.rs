@@ -277,18 +277,8 @@ fn a_rest_of_the_year_without_any_plan_is_said_to_have_none() {
         "busy.yaml",
         &story().replace("hour_money: 1", "hour_money: 1, hours_per_week: 0.0001"),
     );
-    let refused = room.run(&[
-        "replan",
-        "first/plan.yaml",
-        "--scenario",
-        "busy.yaml",
-        "--from",
-        "2026-W44",
-        "--out",
-        "second",
-        "--work-limit",
-        "100",
-    ]);
+    let busy = ["--scenario", "busy.yaml"];
+    let refused = room.replanned("first/plan.yaml", busy, "2026-W44", "second");
     assert_code(&refused, 1);
     assert!(
         stderr(&refused).contains("there is no plan"),
@@ -318,20 +308,8 @@ fn an_edited_scenario_opens_no_bed_and_forgets_nothing_silently() {
         "edited.yaml",
         &story().replace("hour_money: 1", "hour_money: 2"),
     );
-    let done = year.run(&[
-        "replan",
-        "second/plan.yaml",
-        "--scenario",
-        "edited.yaml",
-        "--from",
-        "2026-W45",
-        "--out",
-        "third",
-        "--work-limit",
-        "400",
-        "--timeless",
-        "-q",
-    ]);
+    let edited = ["--scenario", "edited.yaml"];
+    let done = year.replanned("second/plan.yaml", edited, "2026-W45", "third");
     assert!(matches!(done.status.code(), Some(0 | 3)), "{}", said(&done));
     let checked = year.run(&["verify", "third/plan.yaml"]);
     assert_code(&checked, 0);

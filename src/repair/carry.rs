@@ -200,9 +200,12 @@ fn covers(
             until: spell.removed.min(date),
         });
     }
+    // What breaks on this very Monday lay there until now.
+    let mut breaks_now: Vec<(BedId, CoverId)> = Vec::new();
     for event in &diary.events {
         match event.happening {
             Happening::CoverBroken { cover, count, bed } => {
+                breaks_now.extend(bed.filter(|_| event.week == date).map(|bed| (bed, cover)));
                 let kind = &mut scenario.covers[cover];
                 kind.count = kind.count.saturating_sub(count);
                 for spell in &mut log {
@@ -220,19 +223,11 @@ fn covers(
         }
     }
     log.retain(|c| c.from < c.until);
-    // What breaks on this very Monday lay there until now.
-    let breaks_now = |bed: BedId, cover: CoverId| {
-        diary.events.iter().any(|event| {
-            event.week == date
-                && matches!(event.happening, Happening::CoverBroken { cover: kind, bed: Some(on), .. }
-                    if (kind, on) == (cover, bed))
-        })
-    };
     for (bed, ground) in scenario.beds.iter_mut().enumerate() {
         let now = log.iter().find(|c| c.bed == bed && c.until == date);
         ground.covered_by = now
             .map(|c| c.cover)
-            .filter(|&cover| !breaks_now(bed, cover));
+            .filter(|&cover| !breaks_now.contains(&(bed, cover)));
     }
     // Broken while it lay on no bed in particular: the last beds do without.
     for cover in 0..scenario.covers.len() {

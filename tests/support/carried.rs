@@ -104,20 +104,7 @@ impl Year {
 
     pub fn replan_text(&self, plan: &str, events: &str, from: &str, out: &str) -> Replan {
         self.write("events.yaml", events);
-        let done = self.run(&[
-            "replan",
-            plan,
-            "--events",
-            "events.yaml",
-            "--from",
-            from,
-            "--out",
-            out,
-            "--work-limit",
-            WORK,
-            "--timeless",
-            "-q",
-        ]);
+        let done = self.replanned(plan, ["--events", "events.yaml"], from, out);
         assert!(
             matches!(done.status.code(), Some(0 | 3)),
             "{events}\n{}",
@@ -135,6 +122,30 @@ impl Year {
             assert!(line.chars().count() <= 100, "{line}");
         }
         serde_yaml::from_str(&self.read(&format!("{out}/replan.yaml"))).expect("a replan")
+    }
+
+    /// What the program says of carrying `plan` on with a file, named by its option.
+    pub fn replanned(
+        &self,
+        plan: &str,
+        [option, file]: [&str; 2],
+        from: &str,
+        out: &str,
+    ) -> Output {
+        self.run(&[
+            "replan",
+            plan,
+            option,
+            file,
+            "--from",
+            from,
+            "--out",
+            out,
+            "--work-limit",
+            WORK,
+            "--timeless",
+            "-q",
+        ])
     }
 
     /// The plan in a directory.
