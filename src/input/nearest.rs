@@ -16,12 +16,12 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     best.map(|(_, candidate)| candidate)
 }
 
-/// The candidates that have all words of `word` among theirs.
+/// The candidates that have all words of `word` among theirs, be it one or many that they speak of.
 pub fn of_the_same_words<'a>(word: &str, candidates: &[&'a str]) -> Vec<&'a str> {
     let words = |name: &str| -> Vec<String> {
         let lower = name.to_lowercase();
         let parts = lower.split(|c: char| !c.is_alphanumeric());
-        parts.filter(|w| !w.is_empty()).map(String::from).collect()
+        parts.filter(|w| !w.is_empty()).map(singular).collect()
     };
     let asked = words(word);
     let mut found: Vec<&str> = Vec::new();
@@ -32,6 +32,20 @@ pub fn of_the_same_words<'a>(word: &str, candidates: &[&'a str]) -> Vec<&'a str>
         }
     }
     found
+}
+
+/// What a word of many is of one, by the usual endings; other words as they are.
+fn singular(word: &str) -> String {
+    if let Some(berry) = word.strip_suffix("ies") {
+        return format!("{berry}y");
+    }
+    let hissing = ["oes", "shes", "ches", "xes", "sses"];
+    let ending = match word {
+        _ if hissing.iter().any(|ending| word.ends_with(ending)) => "es",
+        _ if word.ends_with("ss") => "",
+        _ => "s",
+    };
+    word.strip_suffix(ending).unwrap_or(word).to_string()
 }
 
 /// `did you mean "x" or "y"?`
@@ -61,7 +75,7 @@ pub fn advice(word: &str, legal: &[&str]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::advice;
+    use super::{advice, singular};
 
     #[test]
     fn names_with_the_same_words_come_before_names_spelt_alike() {
@@ -78,6 +92,13 @@ mod tests {
         );
         assert_eq!(of("beans (dwarf)"), "did you mean \"dwarf French beans\"?");
         assert_eq!(of("leaks"), "did you mean \"leeks\"?");
+        assert_eq!(of("French bean"), of("french beans"));
+        assert_eq!(of("leek"), "did you mean \"leeks\"?");
+        let many = ["potatoes", "blackberries", "radishes", "cress"];
+        for (one, all) in ["potato", "blackberry", "radish", "cress"].iter().zip(many) {
+            assert_eq!(singular(all), *one);
+            assert_eq!(singular(one), *one);
+        }
         assert!(of("()").starts_with("allowed are: "));
         assert_eq!(advice("x", &[]), "none is defined");
     }
