@@ -1,5 +1,7 @@
 //! The nearest legal spelling of an unknown key or name.
 
+use std::collections::BTreeSet;
+
 /// Least likeness (Jaro-Winkler, 0 to 1) at which a spelling is offered; an estimate by trial.
 const LIKE_ENOUGH: f64 = 0.75;
 
@@ -53,6 +55,17 @@ pub fn did_you_mean(names: &[&str]) -> String {
     format!("did you mean \"{}\"?", names.join("\" or \""))
 }
 
+/// Advice where the name of a member is given in place of what it belongs to, of pairs of the two: a crop where its food
+/// is asked for.
+pub fn of_members(word: &str, members: &[(&str, &str)]) -> Option<String> {
+    let names: Vec<&str> = members.iter().map(|(member, _)| *member).collect();
+    let meant = of_the_same_words(word, &names);
+    let its = members.iter().filter(|(member, _)| meant.contains(member));
+    let of: BTreeSet<&str> = its.map(|(_, of)| *of).collect();
+    let of: Vec<&str> = of.into_iter().collect();
+    (!of.is_empty()).then(|| did_you_mean(&of))
+}
+
 /// `did you mean "x"?`, or else the list of what is legal.
 pub fn advice(word: &str, legal: &[&str]) -> String {
     /// Names listed in full up to this many.
@@ -75,7 +88,7 @@ pub fn advice(word: &str, legal: &[&str]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{advice, singular};
+    use super::{advice, of_members, singular};
 
     #[test]
     fn names_with_the_same_words_come_before_names_spelt_alike() {
@@ -99,6 +112,12 @@ mod tests {
             assert_eq!(singular(all), *one);
             assert_eq!(singular(one), *one);
         }
+        let foods = [("celeriac", "roots"), ("dwarf French beans", "green beans")];
+        assert_eq!(
+            of_members("French bean", &foods).as_deref(),
+            Some("did you mean \"green beans\"?")
+        );
+        assert_eq!(of_members("rocket", &foods), None);
         assert!(of("()").starts_with("allowed are: "));
         assert_eq!(advice("x", &[]), "none is defined");
     }

@@ -2,6 +2,7 @@
 
 use super::code::{N201, S110};
 use super::diagnostic::{Problems, shown};
+use super::nearest::of_members;
 use super::scalar::described;
 use super::tree::{Body, Entry, Node};
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,7 +36,8 @@ fn positions(old: &[Entry], new: Vec<Entry>) -> Vec<(Option<usize>, Entry)> {
 }
 
 /// Moves what a scenario says about models of one kind (its `covers`, `needs`, `rotation`) onto
-/// those models; gives the names it mentions. Names without a model are errors.
+/// those models; gives the names it mentions. Names without a model are errors; where one is that of a crop, its foods
+/// are offered.
 pub fn lay_onto(
     scenario: &mut Node,
     key: &str,
@@ -56,13 +58,25 @@ pub fn lay_onto(
         );
         return named;
     };
+    let served = match kind {
+        "foods" => served(models),
+        _ => Vec::new(),
+    };
     let Some(Body::Map(entries)) = models.entry_mut(kind).map(|e| &mut e.value.body) else {
         return named;
     };
     for (place, entry) in positions(entries, new) {
         let Some(index) = place else {
             let known: Vec<&str> = entries.iter().map(|e| e.key.as_str()).collect();
-            let advice = problems.advice(&entry.key, &known);
+            let crops: Vec<(&str, &str)> = (served.iter())
+                .map(|(crop, food)| (crop.as_str(), food.as_str()))
+                .filter(|(_, food)| known.contains(food))
+                .collect();
+            let of_crop = match problems.are_many() {
+                true => None,
+                false => of_members(&entry.key, &crops),
+            };
+            let advice = of_crop.unwrap_or_else(|| problems.advice(&entry.key, &known));
             problems.add(
                 N201,
                 entry.at,
@@ -79,6 +93,22 @@ pub fn lay_onto(
         named.insert(entry.key);
     }
     named
+}
+
+/// Each crop of the models with each food that it serves.
+fn served(models: &Node) -> Vec<(String, String)> {
+    let mut served = Vec::new();
+    for crop in models.get("crops").map_or(&[][..], Node::entries) {
+        let Some(Body::List(ways)) = crop.value.get("ways").map(|ways| &ways.body) else {
+            continue;
+        };
+        for way in ways {
+            if let Some(Body::Scalar { text, .. }) = way.get("food").map(|food| &food.body) {
+                served.push((crop.key.clone(), text.clone()));
+            }
+        }
+    }
+    served
 }
 
 /// Takes the value out from under a key; leaves an empty record in its place, so that the key

@@ -3,9 +3,8 @@
 use crate::input::code::{Code, N201, V304, V305};
 use crate::input::diagnostic::{Problems, shown};
 use crate::input::fields::Fields;
-use crate::input::nearest::{did_you_mean, of_the_same_words};
+use crate::input::nearest::of_members;
 use crate::input::source::At;
-use std::collections::BTreeSet;
 
 /// The names of one sort of thing, in the order of their indices.
 #[derive(Clone, Debug)]
@@ -64,15 +63,11 @@ impl Names {
 
     /// Advice where a member is named.
     fn of_member(&self, name: &str) -> Option<String> {
-        let members: Vec<&str> = self.members.iter().map(|(m, _)| m.as_str()).collect();
-        let meant = of_the_same_words(name, &members);
-        let its = |(member, _): &&(String, String)| meant.contains(&member.as_str());
-        let of: BTreeSet<&str> = (self.members.iter().filter(its))
-            .map(|(_, of)| of.as_str())
-            .filter(|of| self.index(of).is_some())
+        let members: Vec<(&str, &str)> = (self.members.iter())
+            .filter(|(_, of)| self.index(of).is_some())
+            .map(|(member, of)| (member.as_str(), of.as_str()))
             .collect();
-        let all: Vec<&str> = of.into_iter().collect();
-        (!all.is_empty()).then(|| did_you_mean(&all))
+        of_members(name, &members)
     }
 
     /// The index of the name that a record holds under `key`; `None` when it was left out too.
