@@ -21,3 +21,8 @@ pub struct Climate {
     /// Where the figures come from.
     pub source: String,
 }
+
+/// Whether a latitude, degrees north, is south of the equator, where the seasons come half a year later.
+pub fn is_southern(latitude_deg: f64) -> bool {
+    latitude_deg < 0.0
+}

@@ -17,7 +17,7 @@ mod standing_year;
 mod start;
 
 pub use carried::{Carried, ClosedBed, ClosedShelf, Experience, Meant};
-pub use climate::{Climate, MONTHS};
+pub use climate::{Climate, MONTHS, is_southern};
 pub use cover::{Cover, Spell, Surroundings};
 pub use crop::{
     Amount, Bolting, Crop, Method, Perennial, PickSpan, Raising, ShelfNeed, Thermal, Vernalisation,

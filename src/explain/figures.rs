@@ -1,7 +1,7 @@
 //! The figures by which plans are set side by side: needs met by part of the year, worth, money and
 //! work spent, covers used.
 
-use crate::domain::Scenario;
+use crate::domain::{Scenario, is_southern};
 use crate::plan::{Ending, YearPlan};
 use crate::units::WeekOfYear;
 use serde::Serialize;
@@ -13,8 +13,8 @@ const HOUR_MINUTES: f64 = 60.0;
 const CRUMB: f64 = 1e-6;
 
 /// A part of the year as the table feels it, by weeks of the year (common practice in a mild
-/// northern climate, no source): winter from December, the hungry gap between winter's last and
-/// summer's first harvests, summer, autumn.
+/// northern climate, no source; half a year later south of the equator): winter from December, the
+/// hungry gap between winter's last and summer's first harvests, summer, autumn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Part {
     pub name: &'static str,
@@ -145,9 +145,15 @@ impl Sum {
 /// The figures of a plan.
 pub fn figures(label: &str, scenario: &Scenario, plan: &YearPlan) -> Figures {
     let weeks = plan.scenario.weeks;
+    let southern = is_southern(scenario.climate.latitude_deg);
     let part_of: Vec<usize> = (0..weeks)
         .map(|w| {
             let week = scenario.week(w).of_year();
+            let week = if southern {
+                week.half_a_year_on()
+            } else {
+                week
+            };
             PARTS
                 .iter()
                 .position(|part| part.holds(week))

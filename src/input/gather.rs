@@ -9,7 +9,8 @@ use super::scalar::described;
 use super::schema::{Kind, Presence, Record};
 use super::source::{At, Source};
 use super::tree::{Body, Entry, Node};
-use super::{MAX_BYTES, read, shipped, tables, tree};
+use super::{MAX_BYTES, read, shipped, south, tables, tree};
+use crate::domain::is_southern;
 use std::collections::BTreeSet;
 
 /// The tree of a scenario's file; `None` when its text cannot be read at all.
@@ -40,6 +41,7 @@ pub fn parsed(file: usize, problems: &mut Problems) -> Option<Node> {
 
 /// Reads a scenario's tree over the models; `None` when a text cannot be read at all.
 pub fn records(mut scenario: Node, problems: &mut Problems) -> Option<Records> {
+    let shipped = problems.sources.len();
     let mut models = shipped_tree(problems)?;
     lay_models(&mut scenario, &mut models, problems);
     let to_hand = lay_onto(&mut scenario, "covers", &mut models, "covers", problems);
@@ -61,10 +63,18 @@ pub fn records(mut scenario: Node, problems: &mut Problems) -> Option<Records> {
     let mut of = |kind, role, names| named_records(&models, kind, role, names, problems);
     let mut covers = of("covers", "covers", &to_hand);
     covers.retain(|c| to_hand.contains(&c.name));
+    let mut crops = of("crops", "", &nobody);
+    let latitude = fields
+        .record("climate")
+        .and_then(|c| c.number("latitude_deg"));
+    if latitude.is_some_and(is_southern) {
+        south::turn(&mut covers, shipped);
+        south::turn(&mut crops, shipped);
+    }
     Some(Records {
         scenario: fields,
         covers,
-        crops: of("crops", "", &nobody),
+        crops,
         families: of("families", "rotation", &rotated),
         foods: of("foods", "needs", &needed),
         recipes: of("recipes", "", &nobody),

@@ -20,6 +20,7 @@ mod scalar;
 mod schema;
 mod shipped;
 mod source;
+mod south;
 mod tables;
 mod tree;
 mod variant;

@@ -52,6 +52,9 @@ pub fn models_page() -> String {
          add its own: of a record that is shipped give the keys that change, of a new one all that\n\
          are required. A list replaces the shipped list as a whole. To take an optional part away,\n\
          write `null` behind its key.\n\n\
+         Weeks of the year in them (sowing, a perennial's harvest, when a cover lies) are those of\n\
+         the northern half of the earth. Where the climate's latitude is below 0 they count half a\n\
+         year, 26 weeks, later; those that a scenario writes count as they stand.\n\n\
          The key `source` says where the figures of a record come from.\n\n",
     );
     let mut tables = Vec::new();

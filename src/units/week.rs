@@ -123,6 +123,12 @@ impl WeekOfYear {
         u32::from(self.0)
     }
 
+    /// The week half a year later. W53, which few years have, counts as W01 does.
+    pub fn half_a_year_on(self) -> WeekOfYear {
+        const WEEKS: u8 = 52;
+        WeekOfYear((self.0 - 1 + WEEKS / 2) % WEEKS + 1)
+    }
+
     fn bit(self) -> u64 {
         1 << self.0
     }
@@ -218,6 +224,14 @@ mod tests {
         let w = |n| WeekOfYear::new(n).unwrap();
         assert!(w(2).within(w(44), w(10)));
         assert!(!w(20).within(w(44), w(10)));
+    }
+
+    #[test]
+    fn half_a_year_and_half_a_year_are_a_year() {
+        let w = |n| WeekOfYear::new(n).unwrap();
+        assert!((1..=52).all(|n| w(n).half_a_year_on().half_a_year_on() == w(n)));
+        let later = [1, 26, 27, 52, 53].map(|n| w(n).half_a_year_on().number());
+        assert_eq!(later, [27, 52, 1, 26, 27]);
     }
 
     #[test]

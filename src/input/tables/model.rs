@@ -216,7 +216,7 @@ pub static CLIMATE: Record = Record {
         required(
             "latitude_deg",
             Kind::Number(range(-66.0, 66.0, "degrees")),
-            "latitude, north positive",
+            "latitude, north positive; below 0 the shipped models' weeks of the year count half a year later",
         ),
         required(
             "elevation_m",
