@@ -12,6 +12,7 @@ mod ledger;
 mod life;
 mod names;
 mod plantings;
+mod ripe;
 mod start;
 mod supply;
 mod window;

@@ -62,10 +62,10 @@ fn plantings(scenario: &Scenario, plan: &YearPlan, bed: &Bed) -> Vec<PlantingVie
                 strips: strips(&planting.strips, "–"),
                 begun: begun(planting),
                 planted: planting.planted.to_string(),
-                harvest: match (planting.first_harvest, planting.last_harvest) {
-                    (Some(first), Some(last)) => format!("{first} – {last}"),
-                    _ => String::new(),
-                },
+                harvest: (planting.seasons().iter())
+                    .map(|(first, last)| format!("{first} – {last}"))
+                    .collect::<Vec<_>>()
+                    .join(", "),
                 cleared: planting.cleared.to_string(),
                 gives: match total > 0.0 {
                     true => format!("{} {unit}", amount(total)),

@@ -185,14 +185,14 @@ fn bar(scenario: &Scenario, look: &Look, planting: &Planting, y: f64, height: f6
         width - 2.0 * edge,
         height - 2.0 * edge,
     ));
-    if let (Some(first), Some(last)) = (planting.first_harvest, planting.last_harvest) {
+    for (first, last) in planting.seasons() {
         let (from, until) = (within(first), within(last.plus(1)).min(width));
         inner.append(rect("harvest", from, 1.0, until - from, height - 2.0));
-        for (from, until) in runs(planting.harvest.keys().copied()) {
-            let (from, until) = (within(from), within(until.plus(1)).min(width));
-            if until > from {
-                inner.append(rect("lift", from, height - MARK, until - from, MARK));
-            }
+    }
+    for (from, until) in runs(planting.harvest.keys().copied()) {
+        let (from, until) = (within(from), within(until.plus(1)).min(width));
+        if until > from {
+            inner.append(rect("lift", from, height - MARK, until - from, MARK));
         }
     }
     for under in &planting.under {
@@ -265,11 +265,15 @@ fn about(scenario: &Scenario, planting: &Planting) -> String {
             planting.sown, planting.planted
         )),
     }
-    if let (Some(first), Some(last)) = (planting.first_harvest, planting.last_harvest) {
+    let seasons: Vec<String> = (planting.seasons().iter())
+        .map(|(first, last)| format!("{first} to {last}"))
+        .collect();
+    if !seasons.is_empty() {
         let total: f64 = planting.harvest.values().sum();
         let unit = unit(scenario, planting);
         parts.push(format!(
-            "harvest {first} to {last}, {} {unit}",
+            "harvest {}, {} {unit}",
+            seasons.join(" and "),
             amount(total)
         ));
     }

@@ -162,10 +162,12 @@ fn strip_rows(span: &Span, name: &str, row: &Row) -> String {
 
 /// Writes a planting into its weeks: its name first, then dots or `=`.
 fn draw(span: &Span, cells: &mut [char], from: usize, planting: &Planting) {
+    let seasons = planting.seasons();
     let ripe = |column: usize| {
         let week = span.start.plus(i32::try_from(column).expect("short"));
-        planting.first_harvest.is_some_and(|first| first <= week)
-            && planting.last_harvest.is_some_and(|last| week <= last)
+        seasons
+            .iter()
+            .any(|&(first, last)| first <= week && week <= last)
     };
     let name: Vec<char> = planting.crop.chars().collect();
     // The last week stays free of letters, so that two names never run together.
