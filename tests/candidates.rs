@@ -289,23 +289,36 @@ fn what_was_taken_is_not_there_any_more() {
     assert!(lots.iter().all(|&l| close(l, 0.5 * 0.75 * 4.0 * STRIP_M2)));
 }
 
-#[test]
-fn what_is_over_can_only_be_cleared_even_if_kept() {
-    let mut heads = leaves("heads");
-    heads.ways = vec![way(WayKind::Standing { weeks: 1 }, 20.0, 4.0)];
-    let mut scenario = holding(vec![heads]);
+/// Ends and lots of a planting that has stood since May, harvested so.
+fn kept_since_may(kind: WayKind) -> Vec<(usize, Vec<usize>)> {
+    let mut crop = leaves("crop");
+    crop.ways = vec![way(kind, 20.0, 4.0)];
+    let mut scenario = holding(vec![crop]);
     scenario.standing.push(Standing {
         keep: true,
         ..standing(0, (2026, 18))
     });
     let season = season(&scenario);
-    let ends: Vec<usize> = season
-        .candidates
-        .iter()
-        .filter(|c| c.standing == Some(0))
-        .map(|c| c.end)
-        .collect();
-    assert_eq!(ends, [0]);
+    let its = season.candidates.iter().filter(|c| c.standing == Some(0));
+    its.map(|c| (c.end, c.lots.iter().map(|lot| lot.from).collect()))
+        .collect()
+}
+
+#[test]
+fn what_is_picked_bare_can_only_be_cleared_even_if_kept() {
+    assert_eq!(
+        kept_since_may(WayKind::Picking { span: 10.0 }),
+        [(0, vec![])]
+    );
+}
+
+#[test]
+fn what_stands_ripe_since_long_ago_is_lifted_in_the_first_week() {
+    for kind in [WayKind::Standing { weeks: 1 }, WayKind::Clearing] {
+        let found = kept_since_may(kind);
+        assert!(!found.is_empty());
+        assert!(found.iter().all(|end| *end == (1, vec![0])), "{found:?}");
+    }
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! What `check` warns of: crops that cannot be grown on the holding, foods that cannot be had.
+//! What `check` warns of: crops that cannot be grown on the holding, foods that cannot be had, what stands for nothing.
 //!
 //! Source of truth: the plantings that the search may choose from (candidates), by another road; lines of
 //! the scenario; by hand.
@@ -8,7 +8,7 @@ mod room;
 
 use bedweek::almanac::{Want, hopeless};
 use bedweek::candidates;
-use bedweek::domain::{Directive, DirectiveKind, Scenario, Setting};
+use bedweek::domain::{Directive, DirectiveKind, Scenario, Setting, Standing, StandingId};
 use room::{Room, assert_code, stderr, stdout};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -225,4 +225,62 @@ covers: {}",
     room.write("asked.yaml", &asked);
     let said = stderr(&room.run(&["check", "asked.yaml"]));
     assert!(!said.contains("standing"), "{said}");
+}
+
+/// The demo holding as it stands, with one planting changed.
+fn with_standing(name: &str, change: impl FnOnce(&mut Standing)) -> (Scenario, StandingId) {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/four-households.yaml");
+    let loaded = bedweek::input::load(&file).unwrap_or_else(|errors| panic!("{errors}"));
+    let mut scenario = loaded.scenario;
+    let mut all = 0..scenario.standing.len();
+    let id = all.find(|&id| scenario.standing[id].name == name);
+    let id = id.expect("it stands");
+    change(&mut scenario.standing[id]);
+    (scenario, id)
+}
+
+#[test]
+fn what_stands_picked_bare_is_told() {
+    let early = |s: &mut Standing| (s.sown, s.planted) = (s.sown.plus(-8), s.planted.plus(-8));
+    assert_eq!(candidates::spent(&with_standing("peppers", |_| {}).0), []);
+    let (scenario, id) = with_standing("peppers", early);
+    let found = candidates::spent(&scenario);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].standing, id);
+    assert!(
+        found[0]
+            .why
+            .as_ref()
+            .is_ok_and(|last| *last < scenario.start),
+        "{found:?}"
+    );
+    // Where the grower says that all of it has been eaten, there is nothing to tell.
+    let (eaten, _) = with_standing("peppers", |s| {
+        early(s);
+        s.taken = 1.0;
+    });
+    assert_eq!(candidates::spent(&eaten), []);
+}
+
+#[test]
+fn what_stands_ripe_since_long_ago_may_still_be_lifted() {
+    // Source: the grower, who sees it in the bed; ripe squash keep on the plant until frost (common practice, no source).
+    for weeks in [0, 3, 6] {
+        let (scenario, id) = with_standing("squash", |s| {
+            (s.sown, s.planted) = (s.sown.plus(-weeks), s.planted.plus(-weeks));
+        });
+        assert_eq!(candidates::spent(&scenario), []);
+        let season = candidates::season(&scenario);
+        let its = season.candidates.iter().filter(|c| c.standing == Some(id));
+        let given: Vec<_> = its.filter(|c| !c.lots.is_empty()).collect();
+        assert!(!given.is_empty());
+        for candidate in given {
+            assert!(
+                candidate
+                    .lots
+                    .iter()
+                    .all(|lot| lot.from == 0 && lot.amount > 0.0)
+            );
+        }
+    }
 }

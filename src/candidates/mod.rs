@@ -3,7 +3,7 @@
 //! [`season`] does it all. `site` and `ground` say where; `sowings`, `standing` and `recipes`
 //! what; `store` and `planned` what is to hand and decided on at the start, `decided` and `again` which
 //! candidates that is; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
-//! plan needs; `cycle` makes a standing year of it all. How well a planting does is for `growth` to say.
+//! plan needs; `cycle` makes a standing year of it all, `spent` says what stands for nothing. How well a planting does is for `growth` to say.
 
 mod again;
 mod build;
@@ -20,6 +20,7 @@ mod recipes;
 mod season;
 mod site;
 mod sowings;
+mod spent;
 mod standing;
 mod store;
 
@@ -32,3 +33,4 @@ pub use season::{
     CoverStock, Cycle, FamilyUse, FoodNeed, GroupId, KindId, LevelBand, Lot, Member, Origin,
     PlannedUse, PlantUse, Plants, Product, ProductId, Rotation, Season, ShelfUse, StripGroup,
 };
+pub use spent::{Spent, spent};

@@ -97,7 +97,7 @@ fn as_meant(site: &Site, grower: &Grower, id: StandingId, meant: &Meant) -> Opti
 }
 
 /// Its course from sowing: up to the start under what lies on its bed now, then under `pattern`.
-fn course(
+pub(super) fn course(
     site: &Site,
     grower: &Grower,
     id: StandingId,

@@ -5,6 +5,8 @@ use super::args::CheckArgs;
 use super::exit::Exit;
 use super::files::to_stdout;
 use crate::almanac;
+use crate::candidates::spent;
+use crate::domain::is_southern;
 use crate::input::{self, Loaded};
 use crate::render::{self, Warning};
 use std::path::Path;
@@ -25,12 +27,18 @@ pub fn run(asked: &CheckArgs) -> Result<Exit, String> {
         n => format!(", {n} warnings"),
     };
     let scenario = loaded.scenario;
+    let turned = match is_southern(scenario.climate.latitude_deg) {
+        true => {
+            "; south of the equator, so the weeks of the shipped models count half a year later"
+        }
+        false => "",
+    };
     let strips: u32 = scenario.beds.iter().map(|b| b.strips).sum();
     to_stdout(|out| {
         writeln!(
             out,
             "{}: no errors{warned}; {} beds with {strips} strips, {} crops, {} foods, {} standing \
-             plantings, {} weeks and a tail of {}",
+             plantings, {} weeks and a tail of {}{turned}",
             asked.scenario.display(),
             scenario.beds.len(),
             scenario.crops.len(),
@@ -47,7 +55,11 @@ pub fn run(asked: &CheckArgs) -> Result<Exit, String> {
 fn warnings(loaded: &Loaded) -> Vec<Warning> {
     let scenario = &loaded.scenario;
     let lists = |crop: &str| loaded.places.gives(&format!("crops_used.{crop}"));
-    render::warnings(scenario, &almanac::hopeless(scenario), lists)
+    let hopeless = almanac::hopeless(scenario);
+    let spent: Vec<_> = (spent(scenario).iter())
+        .map(|it| (it.standing, it.to_string()))
+        .collect();
+    render::warnings(scenario, &hopeless, &spent, lists)
 }
 
 /// Reads a scenario and makes its standing year of it.

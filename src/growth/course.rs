@@ -164,7 +164,7 @@ fn lift(walk: &mut Walk, way: &Way, weeks: i32) -> Result<Course, Failure> {
     if walk.method() == Method::Tubers {
         walk.goes_underground();
     }
-    let over = first.plus(weeks);
+    let over = walk.good_until(first.plus(weeks));
     let (end, ending) = loop {
         if walk.week() >= over {
             break (over, Ending::PastUse);

@@ -163,8 +163,8 @@ impl<'a> Walk<'a> {
         if week >= self.until {
             return Ok(self.ends(Ending::Horizon));
         }
-        if week.since(self.planted) >= i32::try_from(self.crop.max_ground_weeks).unwrap_or(i32::MAX)
-        {
+        let longest = i32::try_from(self.crop.max_ground_weeks).unwrap_or(i32::MAX);
+        if week.since(self.planted) >= longest && !self.spared(week) {
             return Ok(self.ends(Ending::PastUse));
         }
         if let Some((_, units)) = self.shown.take_if(|(by, _)| week >= *by) {
@@ -246,6 +246,14 @@ impl<'a> Walk<'a> {
     /// What stands when the plan starts has come through all before it.
     fn spared(&self, week: Week) -> bool {
         self.stands && week < self.grower.scenario.start
+    }
+
+    /// The end of its time once it is ready, first week after: what stands when the plan starts may be lifted then.
+    pub fn good_until(&self, over: Week) -> Week {
+        match self.stands {
+            true => over.max(self.grower.scenario.start.plus(1)),
+            false => over,
+        }
     }
 
     fn killed_below_c(&self) -> f64 {

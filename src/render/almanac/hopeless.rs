@@ -3,7 +3,7 @@
 use super::entry::{method_name, setting_name};
 use super::text::meaning;
 use crate::almanac::{Hopeless, Want};
-use crate::domain::Scenario;
+use crate::domain::{Scenario, StandingId};
 
 /// Crops that a warning names; the others are counted.
 const MOST_CROPS: usize = 4;
@@ -17,10 +17,11 @@ pub struct Warning {
 }
 
 /// A warning for each food that no crop can give, for each other crop that the scenario `lists` and that cannot be
-/// grown, and for what stands and gives no food that is needed.
+/// grown, and for what stands and gives no food that is needed or nothing any more.
 pub fn warnings(
     scenario: &Scenario,
     hopeless: &[Hopeless],
+    spent: &[(StandingId, String)],
     lists: impl Fn(&str) -> bool,
 ) -> Vec<Warning> {
     let mut found = Vec::new();
@@ -80,7 +81,21 @@ pub fn warnings(
             });
         }
     }
+    found.extend(
+        (spent.iter()).map(|(standing, why)| standing_for_nothing(scenario, *standing, why)),
+    );
     found
+}
+
+fn standing_for_nothing(scenario: &Scenario, standing: StandingId, why: &str) -> Warning {
+    let standing = &scenario.standing[standing];
+    let crop = &scenario.crops[standing.crop].name;
+    Warning {
+        key: format!("standing.{}", standing.name),
+        message: format!("nothing more is to be had of it, by the growth model: {crop}, {why}"),
+        help: "write taken: 1 where that is so; where not, look at its crop, sown and planted"
+            .into(),
+    }
 }
 
 fn why(hopeless: &Hopeless) -> String {
