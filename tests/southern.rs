@@ -72,7 +72,7 @@ fn what_models_say_turns_and_what_the_scenario_says_stays() {
         }
     }
     let harvest = |scenario: &Scenario| {
-        let perennial = crop(scenario, "rhubarb").perennial.clone();
+        let perennial = crop(scenario, "rhubarb").perennial;
         perennial.map(|p| numbers((p.harvest_from, p.harvest_to)))
     };
     let [from, to] = harvest(&north).expect("rhubarb is one");
