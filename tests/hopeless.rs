@@ -9,6 +9,7 @@ mod room;
 use bedweek::almanac::{Want, hopeless};
 use bedweek::candidates;
 use bedweek::domain::{Directive, DirectiveKind, Scenario, Setting, Standing, StandingId};
+use bedweek::units::Week;
 use room::{Room, assert_code, stderr, stdout};
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -260,6 +261,26 @@ fn what_stands_picked_bare_is_told() {
         s.taken = 1.0;
     });
     assert_eq!(candidates::spent(&eaten), []);
+}
+
+#[test]
+fn young_perennials_are_not_told() {
+    let (scenario, _) = with_standing("asparagus", |s| {
+        (s.sown, s.planted) = (
+            Week::from_iso(2026, 13).unwrap(),
+            Week::from_iso(2026, 13).unwrap(),
+        );
+    });
+    let short = Scenario {
+        weeks: 26,
+        tail: 0,
+        ..scenario
+    };
+    let told = candidates::spent(&short);
+    assert!(
+        told.iter()
+            .all(|it| short.standing[it.standing].name != "asparagus")
+    );
 }
 
 #[test]

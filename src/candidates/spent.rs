@@ -1,4 +1,4 @@
-//! What stands at the start and gives nothing more, as far as the growth model knows.
+//! What stands at the start and gives nothing in the time that is planned, as far as the growth model knows.
 
 use super::site::{Pattern, sites};
 use super::standing::{alternatives, course};
@@ -7,7 +7,7 @@ use crate::growth::{Failure, Grower};
 use crate::units::Week;
 use std::fmt;
 
-/// A standing planting that gives nothing more.
+/// A standing planting that gives nothing.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spent {
     pub standing: StandingId,
@@ -26,14 +26,15 @@ impl fmt::Display for Spent {
 }
 
 /// The standing plantings, in order, of which there is nothing to harvest in the time that is planned, whatever
-/// lies on them. Those that are said to be eaten already, or dead, are not among them, nor green manures.
+/// lies on them. Those that are said to be eaten already, or dead, are not among them, nor green manures, nor
+/// perennials, which stay for later years.
 pub fn spent(scenario: &Scenario) -> Vec<Spent> {
     let grower = Grower::new(scenario);
     let sites = sites(scenario);
     let of = |id: StandingId| {
         let standing = &scenario.standing[id];
         let crop = &scenario.crops[standing.crop];
-        if standing.taken >= 1.0 || standing.share <= 0.0 {
+        if standing.taken >= 1.0 || standing.share <= 0.0 || crop.perennial.is_some() {
             return None;
         }
         let site = sites

@@ -17,7 +17,7 @@ pub struct Warning {
 }
 
 /// A warning for each food that no crop can give, for each other crop that the scenario `lists` and that cannot be
-/// grown, and for what stands and gives no food that is needed or nothing any more.
+/// grown, and for what stands and gives no food that is needed, or nothing in the time that is planned.
 pub fn warnings(
     scenario: &Scenario,
     hopeless: &[Hopeless],
@@ -92,7 +92,9 @@ fn standing_for_nothing(scenario: &Scenario, standing: StandingId, why: &str) ->
     let crop = &scenario.crops[standing.crop].name;
     Warning {
         key: format!("standing.{}", standing.name),
-        message: format!("nothing more is to be had of it, by the growth model: {crop}, {why}"),
+        message: format!(
+            "nothing is to be had of it in this time, by the growth model: {crop}, {why}"
+        ),
         help: "write taken: 1 where that is so; where not, look at its crop, sown and planted"
             .into(),
     }
