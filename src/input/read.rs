@@ -13,7 +13,7 @@ use super::tables::DISCOURAGE;
 use super::tree::{Body, Entry, Node};
 use crate::domain::RotationRule;
 use crate::units::WeekOfYear;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Reads a record standing under the key at `key_at`.
 pub fn record(
@@ -44,19 +44,20 @@ pub fn record(
         );
         return fields;
     }
+    let mut open: Option<Vec<&'static str>> = None;
     for (n, entry) in node.entries().iter().enumerate() {
         let Some(attribute) = table.attribute(&entry.key) else {
-            let legal = keys(table);
+            let legal: &[&str] = open.get_or_insert_with(|| still_open(node, table));
             let help = match split_number(&node.entries()[..=n]) {
                 Some((before, whole)) => {
                     // The part before the comma is not what was meant.
                     fields.values.remove(before);
                     format!("use a decimal point: {before}: {whole}")
                 }
-                None => problems.advice(&entry.key, &legal),
+                None => problems.advice(&entry.key, legal),
             };
             // A misspelt key counts as given, so that it is not reported as missing too.
-            if let Some(meant) = problems.nearest(&entry.key, &legal) {
+            if let Some(meant) = problems.nearest(&entry.key, legal) {
                 fields.given.entry(meant).or_insert(entry.at);
             }
             problems.add(
@@ -136,6 +137,17 @@ fn split_number(entries: &[Entry]) -> Option<(&str, String)> {
 
 fn keys(table: &Record) -> Vec<&'static str> {
     table.attributes.iter().map(|a| a.key).collect()
+}
+
+/// The keys that may be meant by one that is none of them: those that are not given besides, if there are any.
+fn still_open(node: &Node, table: &Record) -> Vec<&'static str> {
+    let given: BTreeSet<&str> = node.entries().iter().map(|e| e.key.as_str()).collect();
+    let mut open = keys(table);
+    open.retain(|key| !given.contains(key));
+    match open.is_empty() {
+        true => keys(table),
+        false => open,
+    }
 }
 
 /// The path of a record as the subject of a sentence.
