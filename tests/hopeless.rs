@@ -14,10 +14,14 @@ use room::{Room, assert_code, stderr, stdout};
 use std::collections::BTreeSet;
 use std::path::Path;
 
-fn demo() -> Scenario {
+fn as_shipped() -> Scenario {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/four-households.yaml");
     let loaded = bedweek::input::load(&file).unwrap_or_else(|errors| panic!("{errors}"));
-    let mut scenario = loaded.scenario;
+    loaded.scenario
+}
+
+fn demo() -> Scenario {
+    let mut scenario = as_shipped();
     // What stands hides whether it could be sown.
     scenario.standing.clear();
     // Every planting is worth while, so that none is left out for its price.
@@ -230,9 +234,7 @@ covers: {}",
 
 /// The demo holding as it stands, with one planting changed.
 fn with_standing(name: &str, change: impl FnOnce(&mut Standing)) -> (Scenario, StandingId) {
-    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/four-households.yaml");
-    let loaded = bedweek::input::load(&file).unwrap_or_else(|errors| panic!("{errors}"));
-    let mut scenario = loaded.scenario;
+    let mut scenario = as_shipped();
     let mut all = 0..scenario.standing.len();
     let id = all.find(|&id| scenario.standing[id].name == name);
     let id = id.expect("it stands");

@@ -3,7 +3,8 @@
 //! [`season`] does it all. `site` and `ground` say where; `sowings`, `standing` and `recipes`
 //! what; `store` and `planned` what is to hand and decided on at the start, `decided` and `again` which
 //! candidates that is; `ends` how each may end; `draft` puts candidates together; `prune` leaves out what no
-//! plan needs; `cycle` makes a standing year of it all, `spent` says what stands for nothing. How well a planting does is for `growth` to say.
+//! plan needs; `cycle` makes a standing year of it all; `spent` says what stands for nothing. How well a
+//! planting does is for `growth` to say.
 
 mod again;
 mod build;
