@@ -92,6 +92,7 @@ fn roster(scenario: &Scenario) -> Roster {
             entry("P005", lettuce, vec![8], "2026-W37", "2026-W41", "2027-W10"),
         ],
         covers: Vec::new(),
+        closed_beds: Vec::new(),
         known: vec!["2026-09-10 lost: planting P009".into()],
         carries_on: false,
         start: week("2026-W36"),

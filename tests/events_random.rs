@@ -1,5 +1,5 @@
 //! Years in which anything may happen, at random: what the reader of events accepts can be carried on,
-//! the plan left as it is holds, and so does one that is sought.
+//! the plan left as it is holds, and so does one that is sought; so can that one be, and the next.
 //!
 //! Source of truth: `verify`, which shares no code with what carries a plan on.
 
@@ -13,25 +13,38 @@ mod still;
 use bedweek::candidates;
 use bedweek::domain::{Diary, Roster, Scenario};
 use bedweek::input::events;
-use bedweek::plan::{About, build};
+use bedweek::plan::{About, YearPlan, build};
 use bedweek::repair;
 use bedweek::solve::{self, Given, Options};
 use bedweek::units::Week;
 use bedweek::verify::verify;
-use plans::Made;
 use rand::seq::IndexedRandom;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use still::Still;
 
-/// Events tried in each year.
+/// Events and records of harvests tried for each plan.
 const EVENTS: usize = 8;
+const RECORDS: usize = 12;
+
+/// Plans that carry each other on in a year, and the fewest weeks of one that still is.
+const GENERATIONS: usize = 4;
+const LEAST_WEEKS: i32 = 12;
 
 fn options() -> Options {
     Options {
         gap: 0.01,
         seconds: None,
         work: Some(1),
+    }
+}
+
+fn about() -> About {
+    About {
+        file: String::new(),
+        fingerprint: String::new(),
+        options: options(),
+        timeless: true,
     }
 }
 
@@ -85,6 +98,17 @@ fn event(dice: &mut ChaCha8Rng, scenario: &Scenario, roster: &Roster, last: i32)
     format!("  - {{ date: {date}, what: {rest} }}\n")
 }
 
+/// A record of a harvest that may or may not have been possible.
+fn harvest(dice: &mut ChaCha8Rng, roster: &Roster, last: i32) -> String {
+    let date = roster.start.plus(dice.random_range(0..last));
+    let planting = roster.plantings.choose(dice).expect("there are some");
+    let amount = *[0.0, 0.3, 1.0, 4.0].choose(dice).expect("not empty");
+    format!(
+        "  - {{ date: {date}, planting: {}, amount: {amount} }}\n",
+        planting.id
+    )
+}
+
 /// What the reader of events takes of those tried, one after the other.
 fn happened(
     dice: &mut ChaCha8Rng,
@@ -92,58 +116,108 @@ fn happened(
     roster: &Roster,
     date: Week,
 ) -> (String, Diary) {
-    let mut text = "events:\n".to_string();
-    let mut diary = Diary::default();
     let last = date.since(roster.start);
-    for _ in 0..EVENTS {
-        let more = text.clone() + &event(dice, scenario, roster, last);
+    let (mut text, mut diary) = ("events: []\n".to_string(), Diary::default());
+    let mut take = |more: String| {
         let read = events::load_text("events.yaml", &more, scenario, roster, date.monday());
-        if let Ok(read) = read {
+        read.is_ok_and(|read| {
             (text, diary) = (more, read);
+            true
+        })
+    };
+    let (mut events, mut records) = (String::new(), String::new());
+    for _ in 0..EVENTS {
+        let more = events.clone() + &event(dice, scenario, roster, last);
+        if take(format!("events:\n{more}")) {
+            events = more;
+        }
+    }
+    let events = if events.is_empty() {
+        " []\n".into()
+    } else {
+        format!("\n{events}")
+    };
+    for _ in 0..RECORDS {
+        let more = records.clone() + &harvest(dice, roster, last);
+        if take(format!("events:{events}harvests:\n{more}")) {
+            records = more;
         }
     }
     (text, diary)
 }
 
-/// Carries a plan of the holding on after each of so many courses of events; how many events there were.
-fn years(name: &str, count: u64, seek: bool) -> usize {
-    let Made { scenario, plan, .. } = plans::made(name, greedy::greedy);
-    let roster = repair::roster(&scenario, &plan, Vec::new()).expect("its own plan");
-    let mut accepted = 0;
-    for seed in 0..count {
-        let dice = &mut ChaCha8Rng::seed_from_u64(seed);
-        let date = scenario.start.plus(dice.random_range(2..40));
-        let (text, diary) = happened(dice, &scenario, &roster, date);
-        accepted += diary.events.len();
-        let carried = repair::carry_on(&scenario, &plan, &scenario, &diary, date);
-        let carried = carried
-            .unwrap_or_else(|e| panic!("{name} {seed}: {e}\n{text}"))
-            .scenario;
-        let season = candidates::season(&carried);
-        let decided = candidates::decided(&carried, &season);
+/// A year as it goes: its present plan, and what was before.
+struct Year {
+    scenario: Scenario,
+    plan: YearPlan,
+    /// Sentences of the events so far.
+    known: Vec<String>,
+    /// The highest number of a planting so far.
+    highest: u32,
+}
+
+impl Year {
+    /// Carries the plan on after events and records drawn at random; how many events there were.
+    fn go_on(&mut self, dice: &mut ChaCha8Rng, seek: bool, called: &str) -> usize {
+        let weeks = i32::try_from(self.scenario.weeks).expect("short");
+        let later = dice.random_range(2..weeks - LEAST_WEEKS / 2);
+        let date = self.scenario.start.plus(later);
+        let (old, known) = (&self.scenario, self.known.clone());
+        let roster = repair::roster(old, old, &self.plan, known).expect("its own plan");
+        let (text, diary) = happened(dice, old, &roster, date);
+        let carried = repair::carry_on(old, &self.plan, old, &diary, date);
+        let carried = carried.unwrap_or_else(|e| panic!("{called}: {e}\n{text}"));
+        let season = candidates::season(&carried.scenario);
+        let decided = candidates::decided(&carried.scenario, &season);
         let given = Given {
             strips: &decided.strips,
             covers: &decided.covers,
         };
-        let about = About {
-            file: String::new(),
-            fingerprint: String::new(),
-            options: options(),
-            timeless: true,
-        };
         let left = solve::evaluate(&season, given, &Still);
         // As it is it may need more shelf than is left.
         let sought = (left.is_none() || seek).then(|| solve::solve(&season, &options(), &Still));
+        self.highest = self.highest.max(repair::highest(&self.plan));
         for answer in left.iter().chain(&sought) {
-            let plan = build(&carried, &season, answer, &about);
-            let faults = verify(&carried, &plan);
+            self.plan = build(&carried.scenario, &season, answer, &about());
+            repair::renumber(&mut self.plan, &carried, self.highest);
+            let faults = verify(&carried.scenario, &self.plan);
             assert!(
                 faults.is_empty(),
-                "{name} {seed}, from {date}:\n{text}{faults:#?}"
+                "{called}, from {date}:\n{text}{faults:#?}"
             );
         }
+        self.scenario = carried.scenario;
+        let events = diary.events.len();
+        (self.known).extend(diary.events.into_iter().map(|event| event.sentence));
+        events
     }
-    accepted
+
+    fn goes_on(&self) -> bool {
+        self.scenario.weeks >= LEAST_WEEKS as usize && !self.plan.plantings.is_empty()
+    }
+}
+
+/// Carries a plan of the holding on, and the plan that comes of it, and so on through so many years; how many events
+/// there were.
+fn years(name: &str, count: u64, seek: bool) -> usize {
+    let first = plans::made(name, greedy::greedy);
+    let mut events = 0;
+    for seed in 0..count {
+        let dice = &mut ChaCha8Rng::seed_from_u64(seed);
+        let mut year = Year {
+            scenario: first.scenario.clone(),
+            plan: first.plan.clone(),
+            known: Vec::new(),
+            highest: 0,
+        };
+        for generation in 1..=GENERATIONS {
+            if year.goes_on() {
+                let called = format!("{name}, year {seed}, plan {generation}");
+                events += year.go_on(dice, seek, &called);
+            }
+        }
+    }
+    events
 }
 
 #[test]

@@ -109,7 +109,7 @@ pub fn read_events(
     lived: &Lived,
     day: NaiveDate,
 ) -> Result<Diary, String> {
-    let roster = repair::roster(base, &lived.plan, lived.known.clone())
+    let roster = repair::roster(&lived.scenario, base, &lived.plan, lived.known.clone())
         .map_err(|e| format!("error: {}: {e}", lived.path.display()))?;
     events::load(file, base, &roster, day).map_err(|errors| errors.to_string())
 }

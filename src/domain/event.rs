@@ -1,7 +1,7 @@
 //! What happened that the plan did not foresee, what was harvested, and the plantings that both
 //! speak of.
 
-use super::{BedId, CoverId, CropId, FoodId};
+use super::{BedId, ClosedBed, CoverId, CropId, FoodId};
 use crate::units::Week;
 
 /// How plants came to nothing.
@@ -167,6 +167,8 @@ pub struct Roster {
     /// In the order of the plan.
     pub plantings: Vec<RosterEntry>,
     pub covers: Vec<Covered>,
+    /// Beds that this plan knew to be out of use.
+    pub closed_beds: Vec<ClosedBed>,
     /// Sentences of the events that this plan and those before it were made with.
     pub known: Vec<String>,
     /// Whether it carries on another plan: records from before its start are then known.

@@ -1,5 +1,6 @@
 //! The scenario as it stands in a later week of a plan.
 
+use super::closed;
 use super::ground::{self, Ground};
 use super::learn::{self, Learned};
 use super::live::live;
@@ -57,10 +58,11 @@ pub fn carry_on(
         ));
     }
     let weeks = usize::try_from(end.since(date)).expect("positive");
-    let live = live(old, plan, base, diary, date)?;
+    let mut closed = closed::beds(old, base, diary);
+    let live = live(old, plan, base, diary, &closed, date)?;
     let lessons = learn::learn(old, plan, base, &live, diary, date)?;
     let used = Used::before(date, base, plan);
-    let closed = closed_beds(old, base, diary, date);
+    closed.retain(|c| c.to >= date);
     let ground = ground::ground(base, &live, &used, (date, end), &closed);
 
     let mut scenario = base.clone();
@@ -75,7 +77,7 @@ pub fn carry_on(
     scenario.carried.covers_meant = covers_meant(plan, date, &scenario)?;
     history(old, &ground, date, &mut scenario)?;
     scenario.carried.closed_beds = closed;
-    scenario.carried.closed_shelf = closed_shelf(old, diary, date);
+    scenario.carried.closed_shelf = closed::shelf(old, diary, date);
     let Ground {
         standing,
         meant,
@@ -112,49 +114,6 @@ pub fn carry_on(
         notes,
         learned: lessons.learned,
     })
-}
-
-/// Beds out of use by these events and by earlier ones, of which an edited scenario does not speak.
-fn closed_beds(old: &Scenario, base: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedBed> {
-    let earlier = old.carried.closed_beds.iter().filter_map(|closed| {
-        let name = &old.beds[closed.bed].name;
-        let bed = base.beds.iter().position(|bed| bed.name == *name)?;
-        Some(ClosedBed { bed, ..*closed })
-    });
-    let mut closed: Vec<ClosedBed> = earlier.collect();
-    for event in &diary.events {
-        if let Happening::BedOut { bed, from, to } = event.happening {
-            closed.push(ClosedBed { bed, from, to });
-        }
-    }
-    closed.retain(|c| c.to >= date);
-    closed.sort();
-    closed.dedup();
-    closed
-}
-
-fn closed_shelf(old: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedShelf> {
-    let mut closed = old.carried.closed_shelf.clone();
-    for event in &diary.events {
-        if let Happening::ShelfFailure {
-            lit,
-            unlit,
-            from,
-            to,
-            ..
-        } = event.happening
-        {
-            for (lit, fails) in [(true, lit), (false, unlit)] {
-                if fails {
-                    closed.push(ClosedShelf { lit, from, to });
-                }
-            }
-        }
-    }
-    closed.retain(|c| c.to >= date && c.from <= c.to);
-    closed.sort();
-    closed.dedup();
-    closed
 }
 
 /// What lay on the beds so far, what lies there now, and how many covers are to hand.

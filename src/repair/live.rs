@@ -1,5 +1,6 @@
 //! Every planting of a plan as events have left it.
 
+use super::closed;
 use super::roster::find;
 use crate::domain::*;
 use crate::plan::{Planting, YearPlan, raising_named};
@@ -69,7 +70,7 @@ impl Live<'_> {
 }
 
 /// The plantings of a plan on the Monday of `date`, in its order, then those that were sown in another
-/// way.
+/// way; `closed` are the beds that have been out of use.
 ///
 /// # Errors
 /// Names that `base` does not have.
@@ -78,6 +79,7 @@ pub fn live<'a>(
     plan: &'a YearPlan,
     base: &Scenario,
     diary: &Diary,
+    closed: &[ClosedBed],
     date: Week,
 ) -> Result<Vec<Live<'a>>, String> {
     let mut all: Vec<Live> = Vec::new();
@@ -90,7 +92,7 @@ pub fn live<'a>(
         apply(base, event, &mut all, &mut lost);
     }
     make_way(&mut all);
-    leave_closed(diary, date, &mut all);
+    closed::leave(closed, date, &mut all);
     Ok(all)
 }
 
@@ -109,27 +111,6 @@ fn make_way(all: &mut [Live]) {
         let next = next.filter_map(|other| other.planted);
         let next = next.filter(|week| *week > planted).min();
         all[i].cleared = next;
-    }
-}
-
-/// By now what stood on a bed that went out of use has gone, and what was to be planted there since
-/// has not been.
-fn leave_closed(diary: &Diary, date: Week, all: &mut [Live]) {
-    for event in &diary.events {
-        let Happening::BedOut { bed, from, to } = event.happening else {
-            continue;
-        };
-        let here = all.iter_mut().filter(|live| live.bed == bed && from < date);
-        for live in here {
-            let Some(planted) = live.planted.filter(|week| *week < date) else {
-                continue;
-            };
-            if planted < from && live.free().is_none_or(|free| free > from) {
-                live.left.push((from, 0.0));
-            } else if (from..=to).contains(&planted) {
-                live.dropped = true;
-            }
-        }
     }
 }
 
@@ -256,7 +237,10 @@ fn apply(base: &Scenario, event: &Event, all: &mut Vec<Live>, lost: &mut Vec<f64
                 all[p].dropped = true;
                 all[p].clone()
             });
-            let number = 1 + all.iter().filter(|l| l.plan.is_none()).count();
+            let name = match &meant {
+                Some(m) => unused(&format!("{} as sown", m.name), all),
+                None => unused("unplanned", all),
+            };
             let like = meant.as_ref().filter(|m| m.crop == *crop);
             let area = base.beds[*bed].strip_m2() * strips.len() as f64;
             let kind = &base.crops[*crop].raisings[*raising];
@@ -265,10 +249,7 @@ fn apply(base: &Scenario, event: &Event, all: &mut Vec<Live>, lost: &mut Vec<f64
             let same_week = like.filter(|m| m.bed == *bed && m.planted == *planted);
             all.push(Live {
                 plan: None,
-                name: match &meant {
-                    Some(m) => format!("{} as sown", m.name),
-                    None => format!("unplanned {number}"),
-                },
+                name,
                 id: None,
                 crop: *crop,
                 bed: *bed,
@@ -296,4 +277,13 @@ fn apply(base: &Scenario, event: &Event, all: &mut Vec<Live>, lost: &mut Vec<f64
         | Happening::CoverBought { .. }
         | Happening::Need { .. } => {}
     }
+}
+
+/// That name, or with the first number behind it that makes it the only one.
+fn unused(name: &str, all: &[Live]) -> String {
+    let numbered = (2..).map(|number| format!("{name} {number}"));
+    let mut names = std::iter::once(name.to_string()).chain(numbered);
+    names
+        .find(|name| all.iter().all(|live| live.name != *name))
+        .expect("numbers do not end")
 }

@@ -6,6 +6,7 @@
 //! and searching are left to others.
 
 mod carry;
+mod closed;
 mod compare;
 mod covers;
 mod ground;

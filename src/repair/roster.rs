@@ -1,15 +1,21 @@
 //! A plan as far as events speak of it.
 
+use super::closed::beds_before;
 use crate::domain::{Covered, Roster, RosterEntry, Scenario};
 use crate::plan::{YearPlan, raising_named};
 use crate::units::Week;
 
-/// The plantings and covers of a plan, in its order; `known` are the sentences of the events that
-/// it and the plans before it were made with.
+/// The plantings and covers of a plan, in its order, that was made for `old`; `known` are the sentences of
+/// the events that it and the plans before it were made with. `scenario` is the one that events name things of.
 ///
 /// # Errors
 /// Names that the scenario does not have.
-pub fn roster(scenario: &Scenario, plan: &YearPlan, known: Vec<String>) -> Result<Roster, String> {
+pub fn roster(
+    old: &Scenario,
+    scenario: &Scenario,
+    plan: &YearPlan,
+    known: Vec<String>,
+) -> Result<Roster, String> {
     let plantings = plan.plantings.iter().map(|p| {
         let crop = find(&scenario.crops, |c| &c.name, "crop", &p.crop)?;
         let bed = find(&scenario.beds, |b| &b.name, "bed", &p.bed)?;
@@ -38,6 +44,7 @@ pub fn roster(scenario: &Scenario, plan: &YearPlan, known: Vec<String>) -> Resul
     Ok(Roster {
         plantings: plantings.collect::<Result<_, String>>()?,
         covers: covers.collect::<Result<_, String>>()?,
+        closed_beds: beds_before(old, scenario),
         known,
         carries_on: plan.life.is_some(),
         start: plan.scenario.start,

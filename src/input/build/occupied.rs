@@ -36,6 +36,20 @@ impl Stay {
 pub fn check(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problems) {
     let stays = stays(facts, events);
     let mut done: Vec<Stay> = Vec::new();
+    let closed: Vec<ClosedBed> = facts
+        .roster
+        .closed_beds
+        .iter()
+        .copied()
+        .chain(
+            events
+                .iter()
+                .filter_map(|(_, event)| match event.happening {
+                    Happening::BedOut { bed, from, to } => Some(ClosedBed { bed, from, to }),
+                    _ => None,
+                }),
+        )
+        .collect();
     for (f, event) in events {
         match &event.happening {
             Happening::Sown { .. } => {
@@ -55,16 +69,14 @@ pub fn check(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problems
                     let help = "choose other strips, or record what became of it";
                     complain(f, key, E506, message, help, problems);
                 }
-                let closed = events.iter().find_map(|(_, event)| match event.happening {
-                    Happening::BedOut { bed, from, to } => {
-                        (bed == new.bed && from <= new.from && new.from <= to).then_some((from, to))
-                    }
-                    _ => None,
-                });
-                if let Some((from, to)) = closed {
+                if let Some(closed) = closed
+                    .iter()
+                    .find(|c| c.bed == new.bed && (c.from..=c.to).contains(&new.from))
+                {
                     let bed = &facts.scenario.beds[new.bed].name;
-                    let message = format!("{bed} is out of use from {from} to {to}");
-                    let help = "correct one of the two events";
+                    let message =
+                        format!("{bed} is out of use from {} to {}", closed.from, closed.to);
+                    let help = "correct this event, or the one that says so";
                     complain(f, "date", E506, message, help, problems);
                 }
                 done.push(new);
