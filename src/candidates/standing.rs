@@ -66,8 +66,9 @@ fn as_meant(site: &Site, grower: &Grower, id: StandingId, meant: &Meant) -> Opti
     let scenario = site.scenario;
     let standing = &scenario.standing[id];
     let crop = &scenario.crops[standing.crop];
-    // Those that stay to their natural end have it among their alternatives.
-    if standing.keep || crop.perennial.is_some() {
+    // Those that stay to their natural end have it among their alternatives, unless their bed goes out of use.
+    let closed = scenario.closed(site.bed, scenario.start, meant.cleared.plus(1));
+    if (standing.keep || crop.perennial.is_some()) && !closed {
         return None;
     }
     let pattern = meant::pattern(site, meant)?;

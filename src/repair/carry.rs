@@ -5,6 +5,7 @@ use super::ground::{self, Ground};
 use super::learn::{self, Learned};
 use super::live::live;
 use super::needs;
+use super::rests;
 use super::roster::{end_of, find};
 use super::store::{self, Used};
 use crate::domain::*;
@@ -106,7 +107,7 @@ pub fn carry_on(
     scenario.on_shelf = on_shelf;
     scenario.planned = planned;
     forget_broken(&mut scenario, diary);
-    ground::keep_rests(old, &mut scenario);
+    rests::keep(old, &mut scenario);
     learn::apply(&mut scenario, &lessons);
     Ok(CarriedOn {
         scenario,

@@ -3,9 +3,7 @@
 use super::live::Live;
 use super::needs::asked_for;
 use super::store::Used;
-use crate::climate::Place;
 use crate::domain::*;
-use crate::growth::{Beginning, Grower};
 use crate::units::Week;
 use std::collections::BTreeMap;
 
@@ -173,7 +171,10 @@ fn stands(
             before
         }
     };
-    let closed_then = closed.iter().any(|c| c.bed == one.bed);
+    let free = one.free().unwrap_or(end);
+    let out = closed.iter().filter(|c| c.bed == one.bed);
+    // It is harvested until its bed goes out of use.
+    let cleared = out.map(|c| c.from.max(date)).fold(free, Week::min);
     let kept = one.standing.is_some_and(|s| s.keep);
     let first = one.planted.unwrap_or(one.sown);
     let new = Standing {
@@ -188,7 +189,7 @@ fn stands(
         share: one.share * one.left_now(),
         taken,
         ready_by: (one.standing.and_then(|s| s.ready_by)).map(|week| week.plus(one.late.max(0))),
-        keep: (kept || asked_for(base, one.crop, one.bed, first)) && !closed_then,
+        keep: (kept || asked_for(base, one.crop, one.bed, first)) && cleared == free,
     };
     let id = ground.standing_like(new, one.lit);
     for &strip in &one.strips {
@@ -202,7 +203,7 @@ fn stands(
         strips: one.strips.clone(),
         lit: one.lit,
         way: one.way,
-        cleared: one.free().unwrap_or(end),
+        cleared,
         under: under_from(&one.under, date),
     });
 }
@@ -354,25 +355,35 @@ fn to_come(
             held.get(&(one.bed, **strip))
                 .is_none_or(|free| *free <= planted)
         };
-        let mut strips: Vec<u32> = one.strips.iter().filter(free).copied().collect();
-        if strips.is_empty() {
-            reasons.push("its ground is not free then".into());
+        let mut strips: Vec<u32> = Vec::new();
+        if reasons.is_empty() {
+            strips.extend(one.strips.iter().filter(free));
+            if strips.len() < one.strips.len() {
+                reasons.push("its ground is not free then".into());
+            }
         }
-        if one.sown < date {
-            // As many strips as there are plants for.
-            strips.truncate((strips.len() as f64 * left + 1e-9).floor() as usize);
+        // As many strips as there are plants for.
+        let raised = (strips.len() as f64 * left + 1e-9).floor() as usize;
+        if one.sown < date && raised < strips.len() {
+            strips.truncate(raised);
+            reasons.push("too few plants are left of it".into());
         }
-        let called = match &one.id {
-            Some(id) => format!("{id} ({})", base.crops[one.crop].name),
-            None => one.name.clone(),
-        };
-        if strips.is_empty() || !reasons.is_empty() {
-            let why = reasons.first().cloned();
-            let why = why.unwrap_or_else(|| "too few plants are left of it".into());
+        let all = one.strips.len();
+        if let Some(reason) = reasons.last() {
+            let called = match &one.id {
+                Some(id) => format!("{id} ({})", base.crops[one.crop].name),
+                None => one.name.clone(),
+            };
+            let part = match all - strips.len() {
+                missed if missed < all => format!(" on {missed} of its {all} strips"),
+                _ => String::new(),
+            };
             ground.notes.push(format!(
-                "{called}, planned for {} in {planted}, cannot be planted as planned: {why}",
+                "{called}, planned for {} in {planted}, cannot be planted as planned{part}: {reason}",
                 base.beds[one.bed].name
             ));
+        }
+        if strips.is_empty() {
             continue;
         }
         let member = |live: &Live| {
@@ -425,65 +436,4 @@ pub fn runs(strips: &[u32]) -> Vec<Strips> {
         }
     }
     runs
-}
-
-/// Sets what has been taken of pickings whose rest shrank because more had been taken at the old
-/// start than the model knew of: the same rest goes on.
-pub fn keep_rests(old: &Scenario, carried: &mut Scenario) {
-    let rest_of = |scenario: &Scenario, standing: &Standing, way: usize| {
-        let before = picked_before(scenario, standing, standing.way.unwrap_or(way))?;
-        Some(if standing.taken > before {
-            (1.0 - standing.taken) / (1.0 - before)
-        } else {
-            1.0
-        })
-    };
-    for i in 0..carried.standing.len() {
-        let now = &carried.standing[i];
-        let stem = now.name.split(" (").next().unwrap_or(&now.name);
-        let named = |name: &str| old.standing.iter().find(|s| s.name == name);
-        let Some(then) = named(&now.name).or_else(|| named(stem)) else {
-            continue;
-        };
-        let crop = &carried.crops[now.crop];
-        let picking = |way: &usize| matches!(crop.ways[*way].kind, WayKind::Picking { .. });
-        let Some(way) = now.way.filter(picking) else {
-            continue;
-        };
-        if now.taken <= 0.0 || crop.perennial.is_some() {
-            continue;
-        }
-        let before = picked_before(carried, now, way);
-        let (Some(rest), Some(before)) = (rest_of(old, then, way), before) else {
-            continue;
-        };
-        carried.standing[i].taken = (1.0 - rest * (1.0 - before)).clamp(0.0, 1.0);
-    }
-}
-
-/// The share of its yield that the model has picked before the start in this way; none where there is no such way.
-fn picked_before(scenario: &Scenario, standing: &Standing, way: usize) -> Option<f64> {
-    let all = (scenario.crops[standing.crop].ways.get(way)?)
-        .yield_per_m2
-        .usual;
-    let grower = Grower::new(scenario);
-    let id = scenario
-        .standing
-        .iter()
-        .position(|s| s.name == standing.name)?;
-    let place = |week: Week| Place {
-        inside: scenario.inside(standing.bed, week),
-        cover: if week < scenario.start {
-            scenario.covered_before(standing.bed, week)
-        } else {
-            None
-        },
-        exposure: scenario.beds[standing.bed].exposure,
-    };
-    let beginning = Beginning::of_standing(scenario, id);
-    // Of what is not ready by then nothing has been picked.
-    let course = grower.course(&beginning, way, &place, scenario.start);
-    let harvest = course.map_or(Vec::new(), |course| course.harvest);
-    let picked = harvest.iter().filter(|(week, _)| *week < scenario.start);
-    Some(picked.map(|(_, amount)| amount).sum::<f64>() / all)
 }

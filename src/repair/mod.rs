@@ -15,6 +15,7 @@ mod learn;
 mod live;
 mod needs;
 mod number;
+mod rests;
 mod roster;
 mod store;
 

@@ -37,8 +37,8 @@ impl Tally {
             // Shares are decimal fractions: their sums may be off in the last place.
             if self.lost[planting] > 1.0 + 1e-9 {
                 let message = format!(
-                    "with this, {} of {} are lost",
-                    self.lost[planting],
+                    "with this, {:.0} % of {} is lost",
+                    100.0 * self.lost[planting],
                     facts.called(planting)
                 );
                 let help = "shares are of the full stand and add up to 1 at most";
