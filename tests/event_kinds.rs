@@ -346,47 +346,6 @@ fn what_breaks_on_the_monday_itself_is_gone_from_its_bed_and_from_no_other() {
 }
 
 #[test]
-fn a_bed_out_of_use() {
-    let event = "{ date: 2026-10-12, what: bed out, bed: T, from: 2026-W46, to: 2026-W50 }";
-    let told = told(TUNNEL, "2026-W43", |_| event.into());
-    told.cost();
-    let (from, to) = (week("2026-W46"), week("2026-W50"));
-    let there = |plan: &YearPlan| {
-        let then = |p: &&Planting| p.planted <= to && p.cleared > from;
-        plan.plantings.iter().filter(then).count()
-    };
-    assert!(there(&told.first) > 0, "it was to be used then");
-    assert_eq!(there(&told.repaired), 0);
-    assert!(told.lost("salad leaves").weeks[0].week <= to);
-}
-
-/// What stands in a bed is harvested until the bed goes out of use, kept or not.
-#[test]
-fn what_stands_is_harvested_until_its_bed_goes_out_of_use() {
-    let event = "{ date: 2026-10-12, what: bed out, bed: T, from: 2026-W46, to: 2027-W10 }";
-    let from = week("2026-W46");
-    for keep in ["", ", keep: true"] {
-        let lines = format!("{TUNNEL}{}", STANDING.replace(", keep: true", keep));
-        let told = told(&lines, "2026-W43", |_| event.into());
-        let before: Vec<Week> = told
-            .first
-            .supply
-            .iter()
-            .flat_map(|s| &s.weeks)
-            .filter(|w| w.fresh > 0.0 && (week("2026-W43")..from).contains(&w.week))
-            .map(|w| w.week)
-            .collect();
-        assert!(
-            !before.is_empty(),
-            "something was to be eaten of it: {:#?}",
-            told.first.supply
-        );
-        let first = told.lost("salad leaves").weeks[0].week;
-        assert!(first >= from, "lost from {first} on: {:#?}", told.hurt);
-    }
-}
-
-#[test]
 fn guests_for_a_fortnight_and_a_household_that_leaves() {
     let needs = |event: &str| {
         let event = event.to_string();

@@ -93,6 +93,7 @@ fn roster(scenario: &Scenario) -> Roster {
         ],
         covers: Vec::new(),
         closed_beds: Vec::new(),
+        closed_shelf: Vec::new(),
         known: vec!["2026-09-10 lost: planting P009".into()],
         carries_on: false,
         start: week("2026-W36"),
@@ -135,6 +136,8 @@ events:
   - { date: 2026-W42, what: need, times: 1.5, from: 2026-W51, to: 2026-W52 }
   - { date: 2026-W42, what: need, food: leeks, times: 0.75 }
   - { date: 2026-W42, what: shelf failure, part: lit, to: 2026-W45, share: 0.5 }
+  - { date: 2026-W43, what: bed back, bed: B2 }
+  - { date: 2026-W43, what: shelf back, part: lit }
   - { date: 2026-09-10, what: lost, planting: P009 }
 harvests:
   - { date: 2026-10-20, planting: P001, amount: 1.2 }
@@ -143,7 +146,7 @@ harvests:
     let diary = read(text).unwrap_or_else(|e| panic!("{e:#?}"));
     assert_eq!(
         (diary.events.len(), diary.harvests.len(), diary.known),
-        (16, 2, 1)
+        (18, 2, 1)
     );
     assert!(diary.events.windows(2).all(|w| w[0].week <= w[1].week));
     let lost = (diary.events.iter()).find(|e| e.sentence.contains("cutworm"));

@@ -66,7 +66,7 @@ fn event(dice: &mut ChaCha8Rng, scenario: &Scenario, roster: &Roster, last: i32)
         1 => format!("crop: {crop}, bed: {bed}"),
         _ => format!("planting: {planting}"),
     };
-    let rest = match dice.random_range(0..14) {
+    let rest = match dice.random_range(0..16) {
         0 => format!("lost, {which}, share: {share}"),
         1 => format!("not up, {which}"),
         2 => format!("bolted, {which}"),
@@ -89,7 +89,9 @@ fn event(dice: &mut ChaCha8Rng, scenario: &Scenario, roster: &Roster, last: i32)
                 from.plus(dice.random_range(0..8))
             )
         }
-        12 => format!("need, times: {share}, from: {}", week(dice, 0, 50)),
+        12 => format!("bed back, bed: {bed}"),
+        13 => "shelf back".into(),
+        14 => format!("need, times: {share}, from: {}", week(dice, 0, 50)),
         _ => format!(
             "shelf failure, to: {}, share: {share}",
             date.plus(dice.random_range(0..8))

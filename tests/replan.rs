@@ -333,47 +333,6 @@ fn an_edited_scenario_opens_no_bed_and_forgets_nothing_silently() {
     );
 }
 
-/// A bed that an earlier plan knew to go out of use takes what was sown there since with it; while it is out of use nothing
-/// can have been sown there.
-#[test]
-fn what_was_sown_in_a_bed_since_goes_when_it_goes_out_of_use() {
-    let year = Year::new(&story());
-    let out = "{ date: 2026-10-12, what: bed out, bed: T, from: 2026-W47, to: 2027-W02 }";
-    year.replan("first/plan.yaml", &[out], "2026-W43", "second");
-    let sown = |when: &str| {
-        format!(
-            "{{ date: {when}, what: sown, crop: winter salad, raising: direct, bed: T, strips: [4, 4] }}"
-        )
-    };
-    let cleared = "{ date: 2026-W43, what: lost, crop: winter salad }";
-    year.replan(
-        "second/plan.yaml",
-        &[cleared, &sown("2026-W45")],
-        "2026-W50",
-        "third",
-    );
-    let there = year.plan("third").plantings;
-    let mut there = there.iter().filter(|p| p.bed == "T");
-    assert!(there.all(|p| p.planted > week("2027-W02")), "{there:#?}");
-
-    year.write(
-        "events.yaml",
-        &format!("events:\n  - {}\n", sown("2026-W48")),
-    );
-    let refused = year.replanned(
-        "second/plan.yaml",
-        ["--events", "events.yaml"],
-        "2026-W50",
-        "none",
-    );
-    assert_code(&refused, 2);
-    let said = stderr(&refused);
-    assert!(
-        said.contains("E506") && said.contains("T is out of use from 2026-W47 to 2027-W02"),
-        "{said}"
-    );
-}
-
 /// One planting may come to be sown in two weeks: either sowing is told for itself.
 #[test]
 fn a_planting_that_was_sown_twice() {

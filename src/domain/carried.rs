@@ -1,7 +1,7 @@
 //! How a year has gone so far, where a plan is carried on from a later week. A scenario read from
 //! a file holds nothing of it.
 
-use super::{BedId, Covered, CropId, PlannedCover, StandingId};
+use super::{BedId, Covered, CropId, Event, Happening, PlannedCover, StandingId};
 use crate::units::Week;
 
 /// A bed that nothing can stand in, in weeks `from..=to`.
@@ -12,12 +12,57 @@ pub struct ClosedBed {
     pub to: Week,
 }
 
+impl ClosedBed {
+    /// Adds what the event puts out of use, and ends what it brings back in the week before.
+    pub fn note(closed: &mut Vec<ClosedBed>, event: &Event) {
+        match event.happening {
+            Happening::BedOut { bed, from, to } => closed.push(ClosedBed { bed, from, to }),
+            Happening::BedBack { bed } => {
+                for one in closed.iter_mut().filter(|one| one.bed == bed) {
+                    one.to = one.to.min(event.week.plus(-1));
+                }
+                closed.retain(|one| one.from <= one.to);
+            }
+            _ => {}
+        }
+    }
+}
+
 /// A part of the shelf that cannot be used in weeks `from..=to`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct ClosedShelf {
     pub lit: bool,
     pub from: Week,
     pub to: Week,
+}
+
+impl ClosedShelf {
+    /// Adds what the event puts out of use, and ends what it brings back in the week before.
+    pub fn note(closed: &mut Vec<ClosedShelf>, event: &Event) {
+        match event.happening {
+            Happening::ShelfFailure {
+                lit,
+                unlit,
+                from,
+                to,
+                ..
+            } => {
+                let failed = [(true, lit), (false, unlit)]
+                    .into_iter()
+                    .filter(|(_, fails)| *fails);
+                closed.extend(failed.map(|(lit, _)| ClosedShelf { lit, from, to }));
+            }
+            Happening::ShelfBack { lit, unlit } => {
+                let back = |one: &ClosedShelf| if one.lit { lit } else { unlit };
+                for one in closed.iter_mut().filter(|one| back(one)) {
+                    one.to = one.to.min(event.week.plus(-1));
+                }
+            }
+            _ => {}
+        }
+        // What is mended at once was not out of use for a week.
+        closed.retain(|one| one.from <= one.to);
+    }
 }
 
 /// What the plan had in mind for some strips of a standing planting.

@@ -1,7 +1,7 @@
 //! What happened that the plan did not foresee, what was harvested, and the plantings that both
 //! speak of.
 
-use super::{BedId, ClosedBed, CoverId, CropId, FoodId};
+use super::{BedId, ClosedBed, ClosedShelf, CoverId, CropId, FoodId};
 use crate::units::Week;
 
 /// How plants came to nothing.
@@ -82,6 +82,10 @@ pub enum Happening {
         from: Week,
         to: Week,
     },
+    /// From the week of the event on things can stand there again.
+    BedBack {
+        bed: BedId,
+    },
     /// Needs of a food (of all, when left out) are so many times the scenario's in weeks
     /// `from..=to`.
     Need {
@@ -98,6 +102,11 @@ pub enum Happening {
         from: Week,
         to: Week,
         lost: f64,
+    },
+    /// From the week of the event on those parts of the shelf can be used again.
+    ShelfBack {
+        lit: bool,
+        unlit: bool,
     },
 }
 
@@ -167,8 +176,9 @@ pub struct Roster {
     /// In the order of the plan.
     pub plantings: Vec<RosterEntry>,
     pub covers: Vec<Covered>,
-    /// Beds that this plan knew to be out of use.
+    /// Beds and parts of the shelf that this plan knew to be out of use.
     pub closed_beds: Vec<ClosedBed>,
+    pub closed_shelf: Vec<ClosedShelf>,
     /// Sentences of the events that this plan and those before it were made with.
     pub known: Vec<String>,
     /// Whether it carries on another plan: records from before its start are then known.

@@ -20,9 +20,7 @@ pub fn beds_before(old: &Scenario, base: &Scenario) -> Vec<ClosedBed> {
 pub fn beds(old: &Scenario, base: &Scenario, diary: &Diary) -> Vec<ClosedBed> {
     let mut closed = beds_before(old, base);
     for event in &diary.events {
-        if let Happening::BedOut { bed, from, to } = event.happening {
-            closed.push(ClosedBed { bed, from, to });
-        }
+        ClosedBed::note(&mut closed, event);
     }
     closed.sort();
     closed.dedup();
@@ -51,22 +49,9 @@ pub fn leave(closed: &[ClosedBed], date: Week, all: &mut [Live]) {
 pub fn shelf(old: &Scenario, diary: &Diary, date: Week) -> Vec<ClosedShelf> {
     let mut closed = old.carried.closed_shelf.clone();
     for event in &diary.events {
-        if let Happening::ShelfFailure {
-            lit,
-            unlit,
-            from,
-            to,
-            ..
-        } = event.happening
-        {
-            for (lit, fails) in [(true, lit), (false, unlit)] {
-                if fails {
-                    closed.push(ClosedShelf { lit, from, to });
-                }
-            }
-        }
+        ClosedShelf::note(&mut closed, event);
     }
-    closed.retain(|c| c.to >= date && c.from <= c.to);
+    closed.retain(|c| c.to >= date);
     closed.sort();
     closed.dedup();
     closed

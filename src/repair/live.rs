@@ -273,6 +273,8 @@ fn apply(base: &Scenario, event: &Event, all: &mut Vec<Live>, lost: &mut Vec<f64
             lost.push(0.0);
         }
         Happening::BedOut { .. }
+        | Happening::BedBack { .. }
+        | Happening::ShelfBack { .. }
         | Happening::CoverBroken { .. }
         | Happening::CoverBought { .. }
         | Happening::Need { .. } => {}

@@ -45,6 +45,7 @@ pub fn roster(
         plantings: plantings.collect::<Result<_, String>>()?,
         covers: covers.collect::<Result<_, String>>()?,
         closed_beds: beds_before(old, scenario),
+        closed_shelf: old.carried.closed_shelf.clone(),
         known,
         carries_on: plan.life.is_some(),
         start: plan.scenario.start,

@@ -2,7 +2,7 @@
 
 use super::names::{Names, complain};
 use super::tally::{self, Tally};
-use super::{occupied, sowing};
+use super::{back, occupied, sowing};
 use crate::domain::*;
 use crate::input::code::*;
 use crate::input::diagnostic::Problems;
@@ -69,6 +69,7 @@ pub fn diary(
     }
     events.sort_by_key(|(record, _)| record.date("date"));
     tally::covers(&facts, &events, problems);
+    back::check(&facts, &events, problems);
     occupied::check(&facts, &events, problems);
     diary.events = events.into_iter().map(|(_, event)| event).collect();
     for record in f.records("harvests") {
@@ -82,6 +83,12 @@ pub fn diary(
         .harvests
         .sort_by(|a, b| (a.week, &a.plantings).cmp(&(b.week, &b.plantings)));
     diary
+}
+
+/// Which parts of the shelf a record speaks of: lit, unlit.
+fn parts(f: &Fields) -> (bool, bool) {
+    let part = f.word("part").unwrap_or("both");
+    (part != "unlit", part != "lit")
 }
 
 /// An event in words: its keys in the order of their names, so that equal events read equal.
@@ -257,6 +264,9 @@ impl Facts<'_> {
                     to: to?,
                 })
             }
+            "bed back" => Some(Happening::BedBack {
+                bed: self.beds.find_in(f, "bed", problems)?,
+            }),
             "need" => {
                 let (from, to) = self.span(f, week?, problems)?;
                 if f.has("food") && food.is_none() {
@@ -269,12 +279,16 @@ impl Facts<'_> {
                     to,
                 })
             }
+            "shelf back" => {
+                let (lit, unlit) = parts(f);
+                Some(Happening::ShelfBack { lit, unlit })
+            }
             _ => {
                 let (from, to) = self.span(f, week?, problems)?;
-                let part = f.word("part").unwrap_or("both");
+                let (lit, unlit) = parts(f);
                 Some(Happening::ShelfFailure {
-                    lit: part != "unlit",
-                    unlit: part != "lit",
+                    lit,
+                    unlit,
                     from,
                     to: to.unwrap_or(from.plus(-1)),
                     lost: f.number("share").unwrap_or(0.0),

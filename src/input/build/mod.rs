@@ -3,6 +3,7 @@
 //! Every record is built and checked even when others are bad; only at the end is the whole
 //! put together, and only when nothing was found wrong.
 
+mod back;
 mod choose;
 mod crop;
 pub mod event;

@@ -36,20 +36,10 @@ impl Stay {
 pub fn check(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problems) {
     let stays = stays(facts, events);
     let mut done: Vec<Stay> = Vec::new();
-    let closed: Vec<ClosedBed> = facts
-        .roster
-        .closed_beds
-        .iter()
-        .copied()
-        .chain(
-            events
-                .iter()
-                .filter_map(|(_, event)| match event.happening {
-                    Happening::BedOut { bed, from, to } => Some(ClosedBed { bed, from, to }),
-                    _ => None,
-                }),
-        )
-        .collect();
+    let mut closed = facts.roster.closed_beds.clone();
+    for (_, event) in events {
+        ClosedBed::note(&mut closed, event);
+    }
     for (f, event) in events {
         match &event.happening {
             Happening::Sown { .. } => {

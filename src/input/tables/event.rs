@@ -28,8 +28,10 @@ pub const HAPPENINGS: &[(&str, &[&str], &[&str])] = &[
     ("cover broken", &["cover"], &["count", "bed"]),
     ("cover bought", &["cover"], &["count"]),
     ("bed out", &["bed", "to"], &["from"]),
+    ("bed back", &["bed"], &[]),
     ("need", &["times"], &["food", "from", "to"]),
     ("shelf failure", &[], &["part", "from", "to", "share"]),
+    ("shelf back", &[], &["part"]),
 ];
 
 /// Keys that say which plantings are meant.
@@ -51,8 +53,10 @@ const WORDS: &[&str] = &[
     "cover broken",
     "cover bought",
     "bed out",
+    "bed back",
     "need",
     "shelf failure",
+    "shelf back",
 ];
 
 /// Parts of the shelf, as written.
@@ -148,7 +152,7 @@ static EVENT: Record = Record {
         optional(
             "part",
             Kind::Choice(PARTS),
-            "shelf failure: part of the shelf; both when left out",
+            "shelf failure, shelf back: part of the shelf; both when left out",
         ),
         optional(
             "from",
