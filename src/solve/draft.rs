@@ -6,6 +6,7 @@ use super::larder::{Larder, band};
 use super::rotation::rotation_cost;
 use super::supply::{Before, Supply};
 use crate::candidates::{CandidateId, CoverState, GroupId, Season};
+use crate::domain::BedId;
 
 /// How far beyond a limit a sum may be for want of a last digit, in its unit.
 const SLACK: f64 = 1e-7;
@@ -307,6 +308,13 @@ pub fn move_minutes(context: &Context, masks: &Masks) -> Vec<f64> {
         }
     }
     minutes
+}
+
+/// Whether all that stands on the bed at the start can be treated somehow under the mask.
+pub fn treatable(context: &Context, bed: BedId, mask: &[CoverState]) -> bool {
+    let here = &context.groups_of[bed];
+    here.iter()
+        .all(|&group| idle_year(context, group, Some(mask)).is_some())
 }
 
 /// The least that can be done with a strip of a group: nothing, or what stands there cleared as soon

@@ -2,6 +2,7 @@
 //! is decided bed by bed, as stretches that plantings ask for, within the covers to hand.
 
 use super::context::{Context, Masks};
+use super::draft::treatable;
 use super::improve::Guide;
 use crate::candidates::{BARE, CandidateId, CoverState, KindId};
 use crate::domain::BedId;
@@ -219,7 +220,7 @@ pub fn first_masks(
             let mask = with(context, &masks[bed], stretch);
             let mut trial = masks.clone();
             trial[bed].clone_from(&mask);
-            if !in_stock(context, &trial) {
+            if !in_stock(context, &trial) || !treatable(context, bed, &mask) {
                 refused.push((bed, stretch));
                 continue;
             }

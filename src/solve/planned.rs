@@ -2,7 +2,7 @@
 //! thought through again begins.
 
 use super::context::{Context, Masks};
-use super::draft::{Draft, idle_year};
+use super::draft::{Draft, treatable};
 use super::larder::Larder;
 use super::masks::in_stock;
 use super::rotation::keeps_rotation;
@@ -58,9 +58,7 @@ fn masks(context: &Context) -> Masks {
                 mask[week] = state;
             }
         }
-        let mask = &masks[planned.bed];
-        let mut here = context.groups_of[planned.bed].iter();
-        let treatable = here.all(|&group| idle_year(context, group, Some(mask)).is_some());
+        let treatable = treatable(context, planned.bed, &masks[planned.bed]);
         if !agrees || !treatable || !in_stock(context, &masks) {
             masks[planned.bed] = before;
         }

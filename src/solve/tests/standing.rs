@@ -3,13 +3,16 @@
 //! Sources of truth: weeks told off one by one here; the draft that clears everything at once. All seasons are random.
 
 use super::small;
-use crate::candidates::BARE;
+use crate::candidates::{BARE, Candidate};
+use crate::domain::StandingId;
 use crate::solve::context::Context;
 use crate::solve::draft::Draft;
+use crate::solve::improve::Guide;
 use crate::solve::larder::Larder;
 use crate::solve::lightest::under;
-use crate::solve::masks::{Stretch, until_cleared, with};
-use crate::strips::Terrains;
+use crate::solve::masks::{Stretch, first_masks, stretches, until_cleared, with};
+use crate::strips::{Prices, Terrains};
+use std::collections::BTreeMap;
 
 #[test]
 fn a_stretch_until_what_stands_is_cleared_is_all_that_its_alternative_asks_for() {
@@ -98,4 +101,39 @@ fn under_masks_less_is_beyond_the_work_to_hand_than_when_all_is_cleared_at_once(
         beyond_before > 5 && within_now > 0,
         "{within_now} of {beyond_before}"
     );
+}
+
+/// What is kept cannot be cleared at once, so not every mask leaves a way to treat it. Draft::idle panics where there is none.
+#[test]
+fn first_masks_leave_a_way_to_treat_what_is_kept() {
+    let mut covered = 0;
+    for seed in 0..40 {
+        let mut season = small(seed);
+        season.planned.clear();
+        // In the open, and as long as it can.
+        let bare = |c: &Candidate| c.end > 0 && c.states.iter().all(|s| *s == BARE);
+        let mut stays: BTreeMap<StandingId, usize> = BTreeMap::new();
+        for candidate in season.candidates.iter().filter(|c| bare(c)) {
+            if let Some(standing) = candidate.standing {
+                let end = stays.entry(standing).or_default();
+                *end = candidate.end.max(*end);
+            }
+        }
+        season.candidates.retain(|c| {
+            let end = c.standing.and_then(|standing| stays.get(&standing));
+            end.is_none_or(|&end| bare(c) && c.end == end)
+        });
+        let context = Context::new(&season);
+        let larder = Larder::of(&context);
+        let guide = Guide::of(&context, &Prices::zero(&season, &context.variety));
+        let of_kind = stretches(&context, &[]);
+        for c in 0..season.candidates.len() {
+            let mut strips = vec![0.0; season.candidates.len()];
+            strips[c] = 100.0;
+            let masks = first_masks(&context, &guide, &of_kind, &strips, 0.2);
+            covered += usize::from(masks.iter().flatten().any(|s| *s != BARE));
+            Draft::idle(&context, &larder, masks);
+        }
+    }
+    assert!(covered > 20, "only {covered} times a cover was laid");
 }
