@@ -111,12 +111,17 @@ fn the_yaml_tells_of_every_week_what_comes_or_why_not() {
 
 #[test]
 fn unknown_crops_are_an_error_each_with_the_nearest_name() {
-    let output = calendar(&["--crop", "winter leks", "--crop", "garlik"]);
+    let names = ["winter leks", "garlik", "aubergines"];
+    let output = calendar(&names.map(|name| ["--crop", name]).concat());
     assert_eq!(output.status.code(), Some(2));
     assert!(output.stdout.is_empty());
     let text = text(&output.stderr);
     assert!(
         text.contains("\"winter leeks\"") && text.contains("\"garlic\""),
+        "{text}"
+    );
+    assert!(
+        text.contains("aubergines takes no part in this scenario"),
         "{text}"
     );
 }

@@ -2,11 +2,11 @@
 
 use super::args::{CalendarArgs, CalendarFormat};
 use super::check::load;
+use super::crops::crop;
 use super::exit::Exit;
 use super::files::to_stdout;
 use crate::almanac::almanac;
 use crate::domain::{CropId, Scenario};
-use crate::input::advice;
 use crate::render::{almanac_picture, almanac_text, almanac_yaml};
 
 pub fn run(asked: &CalendarArgs) -> Result<Exit, String> {
@@ -26,16 +26,12 @@ fn crops(scenario: &Scenario, names: &[String]) -> Result<Vec<CropId>, String> {
     if names.is_empty() {
         return Ok((0..scenario.crops.len()).collect());
     }
-    let known: Vec<&str> = scenario.crops.iter().map(|c| c.name.as_str()).collect();
     let mut found = Vec::new();
     let mut unknown = Vec::new();
     for name in names {
-        match known.iter().position(|crop| crop == name) {
-            Some(crop) => found.push(crop),
-            None => unknown.push(format!(
-                "error: --crop {name:?}: the scenario has no such crop\n  help: {}",
-                advice(name, &known)
-            )),
+        match crop("--crop", name, scenario) {
+            Ok(crop) => found.push(crop),
+            Err(error) => unknown.push(error),
         }
     }
     if unknown.is_empty() {

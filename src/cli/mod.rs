@@ -9,6 +9,7 @@ mod cases;
 mod certificate;
 mod check;
 mod compare;
+mod crops;
 mod exit;
 mod export;
 mod files;

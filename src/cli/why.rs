@@ -112,12 +112,7 @@ fn most_missing(weeks: &[SupplyWeek], missing: impl Fn(&SupplyWeek) -> f64) -> O
 
 fn not(case: &Case, crop: &str, asked: &WhyArgs) -> Result<Not, String> {
     let scenario = &case.scenario;
-    let crop = named(
-        "--not",
-        "crop",
-        crop,
-        scenario.crops.iter().map(|c| c.name.as_str()),
-    )?;
+    let crop = super::crops::crop("--not", crop, scenario)?;
     let bed = match &asked.bed {
         Some(bed) => {
             let names = scenario.beds.iter().map(|b| b.name.as_str());

@@ -34,6 +34,7 @@ use crate::domain::Scenario;
 use code::*;
 use diagnostic::Problems;
 use source::{At, Source};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -102,6 +103,20 @@ fn finished(tree: Option<Node>, mut problems: Problems) -> Result<Loaded, Diagno
 /// Name and text of every model file that is shipped.
 pub fn shipped_models() -> impl Iterator<Item = (&'static str, &'static str)> {
     shipped::FILES.iter().copied()
+}
+
+/// Whether a crop of that name is shipped, used or not.
+pub fn ships_crop(name: &str) -> bool {
+    #[derive(serde::Deserialize)]
+    struct Crops {
+        crops: BTreeMap<String, serde::de::IgnoredAny>,
+    }
+    let files = shipped_models().filter(|(file, _)| file.starts_with("models/crops/"));
+    let read =
+        |text| serde_yaml::from_str::<Crops>(text).expect("shipped models are read in every load");
+    files
+        .into_iter()
+        .any(|(_, text)| read(text).crops.contains_key(name))
 }
 
 type FileFault = (Code, At, String, &'static str);

@@ -1,0 +1,23 @@
+//! Crops that are named on the command line.
+
+use crate::domain::{CropId, Scenario};
+use crate::input::{advice, ships_crop};
+
+/// The scenario's crop of that name.
+///
+/// # Errors
+/// There is none, or it takes no part in this scenario.
+pub fn crop(option: &str, name: &str, scenario: &Scenario) -> Result<CropId, String> {
+    let known: Vec<&str> = scenario.crops.iter().map(|c| c.name.as_str()).collect();
+    let found = known.iter().position(|crop| *crop == name);
+    found.ok_or_else(|| match ships_crop(name) {
+        true => format!(
+            "error: {option}: {name} takes no part in this scenario\n  help: add a need for what it gives, and \
+             list it in crops_used if there is such a list"
+        ),
+        false => format!(
+            "error: {option}: the scenario has no crop {name:?}\n  help: {}",
+            advice(name, &known)
+        ),
+    })
+}
