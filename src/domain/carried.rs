@@ -37,6 +37,11 @@ pub struct ClosedShelf {
 }
 
 impl ClosedShelf {
+    /// Whether it is of those parts.
+    pub fn is_of(&self, lit: bool, unlit: bool) -> bool {
+        if self.lit { lit } else { unlit }
+    }
+
     /// Adds what the event puts out of use, and ends what it brings back in the week before.
     pub fn note(closed: &mut Vec<ClosedShelf>, event: &Event) {
         match event.happening {
@@ -53,8 +58,7 @@ impl ClosedShelf {
                 closed.extend(failed.map(|(lit, _)| ClosedShelf { lit, from, to }));
             }
             Happening::ShelfBack { lit, unlit } => {
-                let back = |one: &ClosedShelf| if one.lit { lit } else { unlit };
-                for one in closed.iter_mut().filter(|one| back(one)) {
+                for one in closed.iter_mut().filter(|one| one.is_of(lit, unlit)) {
                     one.to = one.to.min(event.week.plus(-1));
                 }
             }

@@ -111,12 +111,10 @@ pub fn ships_crop(name: &str) -> bool {
     struct Crops {
         crops: BTreeMap<String, serde::de::IgnoredAny>,
     }
-    let files = shipped_models().filter(|(file, _)| file.starts_with("models/crops/"));
+    let mut files = shipped_models().filter(|(file, _)| file.starts_with("models/crops/"));
     let read =
         |text| serde_yaml::from_str::<Crops>(text).expect("shipped models are read in every load");
-    files
-        .into_iter()
-        .any(|(_, text)| read(text).crops.contains_key(name))
+    files.any(|(_, text)| read(text).crops.contains_key(name))
 }
 
 type FileFault = (Code, At, String, &'static str);

@@ -20,8 +20,7 @@ pub fn check(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problems
                 ("bed", (!out).then_some(bed))
             }
             Happening::ShelfBack { lit, unlit } => {
-                let back = |c: &ClosedShelf| if c.lit { lit } else { unlit };
-                let out = shelf.iter().any(|c| back(c) && c.to >= event.week);
+                let out = (shelf.iter()).any(|c| c.is_of(lit, unlit) && c.to >= event.week);
                 let key = if f.has("part") { "part" } else { "what" };
                 (key, (!out).then_some("that part of the shelf".into()))
             }
