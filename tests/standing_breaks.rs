@@ -11,8 +11,10 @@ use bedweek::certify::{self, BreakPrice, PriceList};
 use bedweek::cli::listed;
 use bedweek::domain::YEAR_WEEKS;
 use bedweek::input;
-use bedweek::solve::{Answer, Options, bound_at, solve_priced};
+use bedweek::plan::{About, build};
+use bedweek::solve::{Answer, Options, bound_at, solve, solve_priced};
 use bedweek::strips::Prices;
+use bedweek::verify::verify;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::path::Path;
@@ -253,4 +255,57 @@ fn a_break_that_nobody_has_to_keep_is_not_priced() {
     }
     let below = price(&made.season, BreakPrice { price: -1.0, ..row });
     assert!(below.expect_err("refused").contains("below nothing"));
+}
+
+/// What the standing year of some bushes and carrots is worth, the break of bushes held in this way.
+fn beside_bushes(rule: &str) -> f64 {
+    let text = format!(
+        "\
+name: Bushes
+start: 2027-W23
+climate: heathrow
+beds:
+  A: {{ setting: open, length_m: 4, width_m: 1.2, strips: 8 }}
+standing:
+  bushes: {{ bed: A, strips: [1, 3], crop: blackcurrants, sown: 2020-W46 }}
+needs:
+  soft fruit: {{ floor: 0, wish: 1 }}
+  carrots: {{ floor: 0, wish: 1 }}
+work: {{ hour_money: 4 }}
+rotation:
+  currant: {{ break_weeks: 200, rule: {rule} }}
+"
+    );
+    let scenario = match input::load_text("bushes.yaml", &text) {
+        Ok(loaded) => loaded.scenario,
+        Err(errors) => panic!("{errors}"),
+    };
+    let year = scenario.standing_year().expect("a year");
+    let season = season(&year);
+    let options = Options {
+        gap: 0.0,
+        seconds: None,
+        work: Some(60),
+    };
+    let answer = solve(&season, &options, &Still);
+    let about = About {
+        file: "bushes.yaml".into(),
+        fingerprint: String::new(),
+        options,
+        timeless: true,
+    };
+    let plan = build(&year, &season, &answer, &about);
+    assert_eq!(verify(&year, &plan), [], "{rule}");
+    let ledger: f64 = plan.ledger.iter().map(|line| line.money).sum();
+    assert!((ledger - answer.worth).abs() < 1e-6, "{rule}: {ledger}");
+    answer.worth
+}
+
+#[test]
+fn a_perennial_that_stays_has_no_break_to_keep() {
+    let off = beside_bushes("off");
+    for rule in ["forbid", "{ discourage_money_per_m2_week: 0.05 }"] {
+        let held = beside_bushes(rule);
+        assert!((held - off).abs() < 1e-6, "{rule}: {held}, {off}");
+    }
 }

@@ -91,7 +91,8 @@ pub fn sections(season: &Season, cycle: &Cycle) -> StandingYear {
 }
 
 /// Strip-weeks by which a family's extended windows overlap in one year, over all strips of a group: as long as
-/// its rings are, and round the turn of their last year.
+/// its rings are, and round the turn of their last year. A perennial has no break to keep: it stands on its strip for
+/// ever, beside nothing else.
 pub fn clashes(
     season: &Season,
     group: usize,
@@ -105,8 +106,9 @@ pub fn clashes(
     for ring in rings {
         let mut windows = vec![0_usize; round];
         for (year, &strip) in ring.iter().enumerate() {
-            let plantings = strips[strip as usize].iter();
-            for used in plantings.flat_map(|&id| &season.candidates[id].families) {
+            let plantings = (strips[strip as usize].iter()).map(|&id| &season.candidates[id]);
+            let new = plantings.filter(|candidate| candidate.standing.is_none());
+            for used in new.flat_map(|candidate| &candidate.families) {
                 if used.family == family {
                     for week in used.from..used.until + break_weeks {
                         windows[(week + year * season.weeks) % round] += 1;

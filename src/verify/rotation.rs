@@ -41,7 +41,8 @@ pub fn check(facts: &Facts, found: &mut Findings) {
 }
 
 /// A family's windows on a strip, in order. Two partners of one family are one window; history
-/// counts where the family does not stand at the start.
+/// counts where the family does not stand at the start. A perennial of a standing year, which never goes, has no break
+/// to keep and leaves its strip to nothing else.
 pub fn windows(facts: &Facts, bed: BedId, strip: usize, family: FamilyId) -> Vec<Window> {
     let scenario = facts.scenario;
     let weeks = scenario.families[family].break_weeks as usize;
@@ -55,6 +56,9 @@ pub fn windows(facts: &Facts, bed: BedId, strip: usize, family: FamilyId) -> Vec
             continue;
         }
         stands_already |= stand.standing.is_some();
+        if scenario.repeats && stand.standing.is_some() {
+            continue;
+        }
         let partner = (stand.partner)
             .filter(|&p| scenario.crops[facts.over_years[p].crop].family == family)
             .map(|p| (p, &facts.over_years[p]));
