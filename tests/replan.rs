@@ -333,6 +333,65 @@ fn an_edited_scenario_opens_no_bed_and_forgets_nothing_silently() {
     );
 }
 
+/// What the scenario no longer asks for stays known: what is planned of it is carried on, nothing of it is begun anew, and
+/// none of a food that nobody needs is eaten.
+#[test]
+fn what_is_asked_for_no_longer_is_carried_on_and_not_begun_anew() {
+    let year = Year::new(&story());
+    let first = year.plan("first");
+    let all = "crops_used: [autumn salad, winter salad, storing roots]\n";
+    let text = story();
+    let need = |food: &str| -> String {
+        let its = |line: &&str| line.starts_with(&format!("  {food}: {{ floor"));
+        format!("{}\n", text.lines().find(its).expect("it is needed"))
+    };
+    let edits = [
+        (
+            vec![need("roots"), all.into()],
+            "storing roots",
+            Some("roots"),
+        ),
+        (
+            vec![need("salad leaves"), all.into()],
+            "winter salad",
+            Some("salad leaves"),
+        ),
+        (vec!["winter salad, ".into()], "winter salad", None),
+    ];
+    for (n, (taken_out, crop, food)) in edits.into_iter().enumerate() {
+        let edited = taken_out.iter().fold(story(), |text, part: &String| {
+            assert!(text.contains(part), "{part}");
+            text.replacen(part, "", 1)
+        });
+        year.write("edited.yaml", &edited);
+        let (second, third) = (format!("second{n}"), format!("third{n}"));
+        let scenario = ["--scenario", "edited.yaml"];
+        let done = year.replanned("first/plan.yaml", scenario, "2026-W39", &second);
+        assert!(matches!(done.status.code(), Some(0 | 3)), "{}", said(&done));
+        year.replan(
+            &format!("{second}/plan.yaml"),
+            &["{ date: 2026-09-28, what: need, times: 1 }"],
+            "2026-W46",
+            &third,
+        );
+        for out in [second, third] {
+            assert_code(&year.run(&["verify", &format!("{out}/plan.yaml")]), 0);
+            let plan = year.plan(&out);
+            let its = plan.plantings.iter().filter(|p| p.crop == crop);
+            for planting in its.filter(|p| p.standing.is_none()) {
+                let planned = |p: &Planting| p.crop == crop && p.sown == planting.sown;
+                assert!(first.plantings.iter().any(planned), "{planting:#?}");
+            }
+            let eaten = plan.draws.iter().filter(|d| Some(&*d.food) == food);
+            let units: f64 = eaten.flat_map(|d| d.eaten.values()).sum();
+            assert_eq!(units, 0.0, "{food:?}");
+        }
+    }
+    let not = year.run(&["why", "third2/plan.yaml", "--not", "winter salad"]);
+    assert_code(&not, 2);
+    assert!(stderr(&not).contains("takes no part"), "{}", said(&not));
+}
+
 /// One planting may come to be sown in two weeks: either sowing is told for itself.
 #[test]
 fn a_planting_that_was_sown_twice() {

@@ -11,7 +11,7 @@ mod plans;
 #[path = "support/still.rs"]
 mod still;
 
-use bedweek::candidates::{self, Counted, Season, season};
+use bedweek::candidates::{self, Candidate, Counted, Season, season};
 use bedweek::domain::*;
 use bedweek::input::load_text;
 use bedweek::plan::{Fate, YearPlan};
@@ -98,6 +98,45 @@ fn plants_on_the_shelf_are_planted_without_seed_and_sowing() {
         assert!(near(planting.expect("planted").1, 4.0 * strip_m2));
     }
     assert!(to_hand > 0 && sown_now > 0);
+}
+
+/// `crops_used` names "the only crops to plan with" (docs/reference/scenario.md): what is there of others is used up.
+#[test]
+fn of_what_is_there_alone_nothing_is_sown() {
+    let mut scenario = with_shelf();
+    scenario.crops[0].anew = false;
+    let season = season(&scenario);
+    assert!(!season.candidates.is_empty());
+    let sown = |c: &Candidate| c.members[0].sown;
+    assert!(season.candidates.iter().all(|c| sown(c) < scenario.start));
+
+    let text = "\
+name: Leeks that stand
+start: 2027-W10
+climate: oxford
+beds:
+  A: { setting: open, length_m: 4, width_m: 1.2, strips: 8 }
+standing:
+  leeks: { bed: A, strips: [1, 3], crop: winter leeks, sown: 2026-W15, planted: 2026-W25 }
+needs:
+  leeks: { floor: 0, wish: 1 }
+  carrots: { floor: 0, wish: 1 }
+work: { hour_money: 4 }
+";
+    let anew = |more: &str| -> Vec<(String, bool)> {
+        let loaded = load_text("leeks.yaml", &format!("{text}{more}"));
+        let crops = loaded.expect("it is sound").scenario.crops;
+        let of_leeks = crops.into_iter().filter(|c| c.name == "winter leeks");
+        of_leeks.map(|c| (c.name, c.anew)).collect()
+    };
+    let always = "directives: [{ always: winter leeks, strips: 1, from: 2027-W12, to: 2027-W20, missing_money: 1 }]\n";
+    let of = |yes: bool| vec![("winter leeks".to_string(), yes)];
+    assert_eq!(anew(""), of(true));
+    assert_eq!(anew("crops_used: [main carrots]\n"), of(false));
+    assert_eq!(
+        anew(&format!("crops_used: [main carrots]\n{always}")),
+        of(true)
+    );
 }
 
 #[test]

@@ -43,7 +43,7 @@ pub fn hopeless(scenario: &Scenario) -> Vec<Hopeless> {
             || scenario.on_shelf.iter().any(|s| s.crop == crop)
     };
     (0..scenario.crops.len())
-        .filter(|&crop| !there(crop))
+        .filter(|&crop| scenario.crops[crop].anew && !there(crop))
         .filter_map(|crop| {
             let wants = wants(scenario, &grower, &spots, crop)?;
             Some(Hopeless { crop, wants })

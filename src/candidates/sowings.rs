@@ -68,7 +68,9 @@ impl Sowing {
 /// All new candidates of the crop at the site, per m².
 pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candidate> {
     let mut trials = Vec::new();
-    for raising in 0..site.scenario.crops[crop].raisings.len() {
+    let it = &site.scenario.crops[crop];
+    let raisings = if it.anew { it.raisings.len() } else { 0 };
+    for raising in 0..raisings {
         for sowing in sowings(site, grower, crop, raising) {
             trials.extend(tries(site, grower, &sowing));
         }

@@ -11,13 +11,18 @@ pub fn crop(option: &str, name: &str, scenario: &Scenario) -> Result<CropId, Str
     let known: Vec<&str> = scenario.crops.iter().map(|c| c.name.as_str()).collect();
     let found = known.iter().position(|crop| *crop == name);
     found.ok_or_else(|| match ships_crop(name) {
-        true => format!(
-            "error: {option}: {name} takes no part in this scenario\n  help: add a need for what it gives, and \
-             list it in crops_used if there is such a list"
-        ),
+        true => no_part(option, name),
         false => format!(
             "error: {option}: the scenario has no crop {name:?}\n  help: {}",
             advice(name, &known)
         ),
     })
+}
+
+/// Of a crop of which nothing new is planned.
+pub fn no_part(option: &str, name: &str) -> String {
+    format!(
+        "error: {option}: {name} takes no part in this scenario\n  help: add a need for what it gives, and \
+         list it in crops_used if there is such a list"
+    )
 }

@@ -1,7 +1,7 @@
 //! A plan file with the scenario that it was made for: read, or, for a plan that carries another
 //! one on, made again from that one and the events.
 
-use super::check::load;
+use super::check::load_for;
 use super::named::meant;
 use super::verify::{fingerprint, has_beginning, read, scenario_of};
 use crate::domain::{Diary, Scenario};
@@ -53,7 +53,7 @@ fn step(path: &Path, other: Option<&Path>, depth: usize) -> Result<Lived, String
             Some(file) => file.to_path_buf(),
             None => scenario_of(path, &plan)?,
         };
-        let loaded = load(&file)?;
+        let loaded = load_for(&file, &plan)?;
         return Ok(Lived {
             path: path.to_path_buf(),
             as_made: plan.scenario.fingerprint == fingerprint(loaded.digest),
@@ -68,7 +68,7 @@ fn step(path: &Path, other: Option<&Path>, depth: usize) -> Result<Lived, String
     let parent = step(&parent_file, other, depth + 1)?;
     let base = match &life.edited_scenario {
         None => parent.scenario.clone(),
-        Some(file) => load(&found(path, file))?.scenario,
+        Some(file) => load_for(&found(path, file), &parent.plan)?.scenario,
     };
     let day = events::day(&life.day).ok_or_else(|| fault(format!("{} is no day", life.day)))?;
     let diary = match &life.events_file {

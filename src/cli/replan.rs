@@ -3,7 +3,7 @@
 use super::args::{ReplanArgs, ResultFormat};
 use super::cases::options;
 use super::certificate;
-use super::check::load;
+use super::check::load_for;
 use super::exit::Exit;
 use super::files::{OutDir, OutFile, to_stdout};
 use super::forms::{self, Forms};
@@ -37,7 +37,7 @@ pub fn run(asked: &ReplanArgs, began: Instant) -> Result<Exit, String> {
     }
     keeps_what_it_needs(asked, &lived)?;
     let base = match &asked.scenario {
-        Some(file) => load(file)?.scenario,
+        Some(file) => load_for(file, &lived.plan)?.scenario,
         None => lived.scenario.clone(),
     };
     let diary = match &asked.events {

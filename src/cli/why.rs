@@ -2,6 +2,7 @@
 
 use super::args::{ResultFormat, WhyArgs};
 use super::cases::{Several, check, options};
+use super::crops;
 use super::exit::Exit;
 use super::files::to_stdout;
 use super::plan::fault;
@@ -112,7 +113,11 @@ fn most_missing(weeks: &[SupplyWeek], missing: impl Fn(&SupplyWeek) -> f64) -> O
 
 fn not(case: &Case, crop: &str, asked: &WhyArgs) -> Result<Not, String> {
     let scenario = &case.scenario;
-    let crop = super::crops::crop("--not", crop, scenario)?;
+    let name = crop;
+    let crop = crops::crop("--not", name, scenario)?;
+    if !scenario.crops[crop].anew {
+        return Err(crops::no_part("--not", name));
+    }
     let bed = match &asked.bed {
         Some(bed) => {
             let names = scenario.beds.iter().map(|b| b.name.as_str());

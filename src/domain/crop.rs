@@ -173,6 +173,9 @@ pub struct Perennial {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Crop {
     pub name: String,
+    /// Whether new plantings of it may be thought of: not where `crops_used` leaves it out, and it is known for what stands,
+    /// is in store, on the shelf or decided on.
+    pub anew: bool,
     pub family: FamilyId,
     pub settings: Vec<Setting>,
     pub thermal: Thermal,

@@ -54,12 +54,30 @@ pub struct Loaded {
     pub places: Places,
 }
 
+/// A crop, and a way of its harvest, that a plan names: to be known though the scenario need not ask for it any more.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Named {
+    pub crop: String,
+    pub way: Option<String>,
+}
+
 /// Reads a scenario file, or a variant of one.
 ///
 /// # Errors
 /// Everything that is wrong with the file, sorted by place.
 pub fn load(path: &Path) -> Result<Loaded, Diagnostics> {
     load_changed(path, &[])
+}
+
+/// Reads a scenario or a variant that a plan is carried on with: it knows what the plan names, of which nothing new is
+/// planted where it does not take part, and nothing eaten where it is not needed.
+///
+/// # Errors
+/// Everything that is wrong with the file, sorted by place.
+pub fn load_knowing(path: &Path, named: &[Named]) -> Result<Loaded, Diagnostics> {
+    let mut problems = Problems::default();
+    let tree = variant::tree(path, &[], &mut problems);
+    finished(tree, named, problems)
 }
 
 /// Reads a scenario or a variant with further changes, each `KEY=VALUE`, as on the command line.
@@ -69,7 +87,7 @@ pub fn load(path: &Path) -> Result<Loaded, Diagnostics> {
 pub fn load_changed(path: &Path, sets: &[String]) -> Result<Loaded, Diagnostics> {
     let mut problems = Problems::default();
     let tree = variant::tree(path, sets, &mut problems);
-    finished(tree, problems)
+    finished(tree, &[], problems)
 }
 
 /// Reads a scenario from its text; `name` is how messages call it.
@@ -80,13 +98,18 @@ pub fn load_text(name: &str, text: &str) -> Result<Loaded, Diagnostics> {
     let mut problems = Problems::default();
     problems.sources.push(Source::new(name, text));
     let tree = gather::parsed(0, &mut problems);
-    finished(tree, problems)
+    finished(tree, &[], problems)
 }
 
 /// The scenario of a tree, or everything that is wrong.
-fn finished(tree: Option<Node>, mut problems: Problems) -> Result<Loaded, Diagnostics> {
+fn finished(
+    tree: Option<Node>,
+    named: &[Named],
+    mut problems: Problems,
+) -> Result<Loaded, Diagnostics> {
     let records = tree.and_then(|tree| gather::records(tree, &mut problems));
-    let scenario = (records.as_ref()).and_then(|records| build::scenario(records, &mut problems));
+    let scenario =
+        (records.as_ref()).and_then(|records| build::scenario(records, named, &mut problems));
     match (scenario, records) {
         (Some(scenario), Some(records)) if problems.is_empty() => Ok(Loaded {
             digest: digest(&scenario),

@@ -67,7 +67,13 @@ pub fn find<T>(
     what: &str,
     wanted: &str,
 ) -> Result<usize, String> {
-    list.iter()
-        .position(|entry| name(entry) == wanted)
-        .ok_or_else(|| format!("the plan names the {what} {wanted:?}, which the scenario lacks"))
+    let found = list.iter().position(|entry| name(entry) == wanted);
+    found.ok_or_else(|| {
+        let help = match what {
+            "bed" => "leave it in the scenario; the event `bed out` says from when on it is not to be used",
+            "cover" => "leave it in the scenario, with `count: 0` where it is gone",
+            _ => "leave it among the models of the scenario",
+        };
+        format!("the plan names the {what} {wanted:?}, which the scenario lacks\n  help: {help}")
+    })
 }

@@ -164,6 +164,7 @@ pub fn holding(crops: Vec<Crop>) -> Scenario {
 pub fn leaves(name: &str) -> Crop {
     Crop {
         name: name.into(),
+        anew: true,
         family: 0,
         settings: vec![Setting::Open, Setting::Tunnel],
         thermal: thermal(3.5, 18.0, 32.0, 4.0, 1.5, 100.0),

@@ -2,6 +2,7 @@
 
 use super::names::Names;
 use crate::domain::*;
+use crate::input::Named;
 use crate::input::code::P411;
 use crate::input::diagnostic::Problems;
 use crate::input::fields::Fields;
@@ -82,6 +83,30 @@ pub fn asked_crops(
     }
 }
 
+/// What is known besides what takes part, by index.
+pub struct Known {
+    pub crops: BTreeSet<usize>,
+    pub foods: BTreeSet<usize>,
+}
+
+/// The crops that are named, and the foods that come of their ways.
+pub fn known(named: &[Named], names: &Names, crops: &[Option<Crop>]) -> Known {
+    let mut known = Known {
+        crops: BTreeSet::new(),
+        foods: BTreeSet::new(),
+    };
+    for Named { crop, way } in named {
+        let Some(index) = names.index(crop) else {
+            continue;
+        };
+        known.crops.insert(index);
+        let ways = crops[index].iter().flat_map(|crop| &crop.ways);
+        let its = ways.filter(|it| Some(&it.name) == way.as_ref());
+        known.foods.extend(its.map(|way| way.food));
+    }
+    known
+}
+
 /// Whether a food that is needed comes from the crop, or none is to come from it.
 fn serves(crop: &Crop, needed: Option<&BTreeSet<usize>>) -> bool {
     let wanted = |needed: &BTreeSet<usize>| crop.ways.iter().any(|way| needed.contains(&way.food));
@@ -107,13 +132,17 @@ fn complain_of_no_need(
     );
 }
 
-/// Keeps what the used crops, what stands and what is asked for need, and renumbers it.
+/// Keeps what the used crops, those that are known besides, what stands and what is asked for need, and renumbers it.
 pub fn choose(
     mut all: All,
     beds: &mut [Bed],
-    mut used: BTreeSet<usize>,
+    (mut anew, known): (BTreeSet<usize>, BTreeSet<usize>),
     foods: &BTreeMap<usize, FoodId>,
 ) -> Chosen {
+    let asked = |d: &&Directive| d.kind != DirectiveKind::Never;
+    anew.extend(all.directives.iter().filter(asked).map(|d| d.crop));
+    let mut used = anew.clone();
+    used.extend(known);
     used.extend(all.standing.iter().map(|s| s.crop));
     used.extend(all.in_store.iter().map(|s| s.crop));
     used.extend(all.on_shelf.iter().map(|s| s.crop));
@@ -122,8 +151,6 @@ pub fn choose(
             .iter()
             .flat_map(|p| p.members.iter().map(|m| m.crop)),
     );
-    let asked = |d: &&Directive| d.kind != DirectiveKind::Never;
-    used.extend(all.directives.iter().filter(asked).map(|d| d.crop));
     let crop_ids = renumbered(&used);
 
     let mut families: BTreeSet<usize> = used.iter().map(|&c| all.crops[c].family).collect();
@@ -146,6 +173,7 @@ pub fn choose(
             }
         }
         crop.ways = ways;
+        crop.anew = anew.contains(&c);
         crop.family = family_ids[&crop.family];
         crops.push(crop.clone());
     }

@@ -85,6 +85,7 @@ pub fn crop(
     };
     Some(Crop {
         name: f.name.clone(),
+        anew: true,
         family: family?,
         settings: settings(f),
         thermal: thermal?,

@@ -19,6 +19,7 @@ mod sowing;
 mod start;
 mod tally;
 
+use super::Named;
 use super::code::*;
 use super::diagnostic::Problems;
 use super::fields::Fields;
@@ -46,8 +47,8 @@ pub struct Records {
     pub all_known: bool,
 }
 
-/// The scenario; `None` when something is wrong, which is then among the problems.
-pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
+/// The scenario, which knows what is `named` as well; `None` when something is wrong, which is then among the problems.
+pub fn scenario(r: &Records, named: &[Named], problems: &mut Problems) -> Option<Scenario> {
     let s = &r.scenario;
     let start = s.week("start");
     let horizon = s.whole("weeks").zip(s.whole("tail"));
@@ -120,8 +121,14 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
     let needed: BTreeSet<usize> = (0..r.foods.len())
         .filter(|&i| r.needed.contains(&r.foods[i].name))
         .collect();
-    let foods = each(needed.iter().map(|&i| &r.foods[i]), |f| {
-        needs::food(f, &weeks, households, problems)
+    let known = choose::known(named, &crop_names, &crops);
+    let mut all_foods = needed.clone();
+    all_foods.extend(known.foods);
+    let foods = each(all_foods.iter().map(|&i| &r.foods[i]), |f| {
+        match r.needed.contains(&f.name) {
+            true => needs::food(f, &weeks, households, problems),
+            false => needs::unneeded(f, weeks.len()),
+        }
     });
     let level = s.record("level").map(|l| needs::level(l, &weeks, problems));
     // A need that names no food may have meant that of any crop.
@@ -150,7 +157,7 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
     let mut beds = whole(beds)?;
     let mut directives = whole(directives)?;
     directives.sort_by_key(directive_order);
-    let food_ids: BTreeMap<usize, FoodId> = needed
+    let food_ids: BTreeMap<usize, FoodId> = all_foods
         .iter()
         .enumerate()
         .map(|(new, &old)| (old, new))
@@ -166,7 +173,7 @@ pub fn scenario(r: &Records, problems: &mut Problems) -> Option<Scenario> {
         directives,
     };
     let records = s.records("experience");
-    let chosen = choose::choose(all, &mut beds, used, &food_ids);
+    let chosen = choose::choose(all, &mut beds, (used, known.crops), &food_ids);
     let mut scenario = Scenario {
         name: s.text("name")?,
         currency: s.text("currency")?,

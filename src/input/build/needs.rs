@@ -44,6 +44,20 @@ pub fn food(f: &Fields, weeks: &[Week], households: f64, problems: &mut Problems
     })
 }
 
+/// A food that nobody needs.
+pub fn unneeded(f: &Fields, weeks: usize) -> Option<Food> {
+    Some(Food {
+        name: f.name.clone(),
+        unit: unit(f.word("unit")?),
+        price_money: f.number("price_money")?,
+        floor: vec![0.0; weeks],
+        wish: vec![0.0; weeks],
+        must: vec![false; weeks],
+        short_money: f.number("short_money")?,
+        single_crop_share: f.number("single_crop_share")?,
+    })
+}
+
 /// In which weeks the floor is a must.
 fn musts(f: &Fields, floor: Option<f64>, weeks: &[Week], problems: &mut Problems) -> Vec<bool> {
     let general = f.flag("must").unwrap_or(false);
