@@ -333,8 +333,8 @@ fn an_edited_scenario_opens_no_bed_and_forgets_nothing_silently() {
     );
 }
 
-/// What the scenario no longer asks for stays known: what is planned of it is carried on, nothing of it is begun anew, and
-/// none of a food that nobody needs is eaten.
+/// What the scenario no longer asks for stays known: what stands of it is carried on, nothing of it is begun anew; of a food
+/// that nobody needs nothing is eaten, and what was decided on is left out.
 #[test]
 fn what_is_asked_for_no_longer_is_carried_on_and_not_begun_anew() {
     let year = Year::new(&story());
@@ -380,7 +380,8 @@ fn what_is_asked_for_no_longer_is_carried_on_and_not_begun_anew() {
             let its = plan.plantings.iter().filter(|p| p.crop == crop);
             for planting in its.filter(|p| p.standing.is_none()) {
                 let planned = |p: &Planting| p.crop == crop && p.sown == planting.sown;
-                assert!(first.plantings.iter().any(planned), "{planting:#?}");
+                let decided_on = first.plantings.iter().any(planned);
+                assert!(decided_on && food.is_none(), "{planting:#?}");
             }
             let eaten = plan.draws.iter().filter(|d| Some(&*d.food) == food);
             let units: f64 = eaten.flat_map(|d| d.eaten.values()).sum();

@@ -25,7 +25,7 @@ pub(super) fn always(
         let m2 = planned.strips.len() as f64 * kinds[kind_of_bed[planned.bed]].strip_m2;
         let sowing = sowings.entry(beginnings(planned, false)).or_default();
         sowing.0 += m2;
-        sowing.1 = changes.drop_money(planned, scenario.start).max(sowing.1);
+        sowing.1 = scenario.drop_money(planned).max(sowing.1);
         let key = (planned.bed, beginnings(planned, true));
         *places.entry(key).or_default() += m2;
     }

@@ -4,7 +4,7 @@
 //! All of it may be empty: then the plan starts with nothing but the ground. What is in the beds is
 //! [`super::Standing`].
 
-use super::{BedId, CoverId, CropId};
+use super::{BedId, CoverId, CropId, Scenario, Way};
 use crate::units::Week;
 
 /// Food harvested before the plan starts and still there.
@@ -106,15 +106,31 @@ impl Changes {
         move_money_per_m2: 0.5,
         add_money_per_m2: 1.0,
     };
+}
 
-    /// What leaving it out costs, money per m².
-    pub fn drop_money(&self, planned: &Planned, start: Week) -> f64 {
-        if planned.members.iter().any(|member| member.sown < start) {
-            self.drop_begun_money_per_m2
+impl Scenario {
+    /// What leaving out a planting decided on costs, money per m²: nothing where nobody wants what comes of it any more.
+    pub fn drop_money(&self, planned: &Planned) -> f64 {
+        let changes = &self.changes;
+        if planned
+            .members
+            .iter()
+            .all(|member| !self.wanted(member.crop))
+        {
+            0.0
+        } else if planned.members.iter().any(|m| m.sown < self.start) {
+            changes.drop_begun_money_per_m2
         } else if planned.bought {
-            self.drop_bought_money_per_m2
+            changes.drop_bought_money_per_m2
         } else {
-            self.drop_money_per_m2
+            changes.drop_money_per_m2
         }
+    }
+
+    /// Whether some food that comes of the crop is wished for, or the ground covered by it is worth something.
+    fn wanted(&self, crop: CropId) -> bool {
+        let crop = &self.crops[crop];
+        let wished = |way: &Way| self.foods[way.food].wish.iter().any(|&units| units > 0.0);
+        crop.credit_money_per_m2_week > 0.0 || crop.ways.iter().any(wished)
     }
 }

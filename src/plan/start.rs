@@ -193,9 +193,7 @@ fn drop_money(scenario: &Scenario, planned: &Planned) -> f64 {
         .planned
         .iter()
         .filter(|p| sowing(p) == sowing(planned));
-    alike
-        .map(|p| scenario.changes.drop_money(p, scenario.start))
-        .fold(0.0, f64::max)
+    alike.map(|p| scenario.drop_money(p)).fold(0.0, f64::max)
 }
 
 /// What moving it costs per m²: nobody moves what is cheaper left out and planted anew.

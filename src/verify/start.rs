@@ -150,7 +150,7 @@ fn totals(facts: &Facts) -> BTreeMap<Fate, (f64, f64)> {
         let begun = decided(planned);
         let sum = sowings.entry(sowing(&begun)).or_default();
         sum.0 += m2;
-        sum.1 = sum.1.max(prices.drop_money(planned, scenario.start));
+        sum.1 = sum.1.max(scenario.drop_money(planned));
         places.entry((planned.bed, begun)).or_default().0 += m2;
     }
     let mut all_new = 0.0;
