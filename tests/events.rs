@@ -208,7 +208,7 @@ fn what_was_bought_before_can_break() {
     let early = read(&format!("events:\n  - {bought}\n  - {}\n", broken(11)));
     let errors = early.expect_err("two are to hand then");
     assert!(
-        errors.len() == 1 && errors[0].contains("E505") && errors[0].ends_with("2 are to hand"),
+        errors.len() == 1 && errors[0].contains("E505") && errors[0].ends_with("2 to hand"),
         "{errors:#?}"
     );
 }

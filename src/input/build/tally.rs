@@ -90,7 +90,7 @@ pub fn covers(facts: &Facts, events: &[(&Fields, Event)], problems: &mut Problem
                 gone[cover] = gone[cover].saturating_add(count);
                 if gone[cover] > had[cover] {
                     let (gone, name, had) = (gone[cover], &kinds[cover].name, had[cover]);
-                    let message = format!("{gone} of {name} are broken, {had} are to hand");
+                    let message = format!("{gone} of {name} broken, {had} to hand");
                     let key = if f.has("count") { "count" } else { "cover" };
                     complain(f, key, E505, message, "lower the count", problems);
                 }
