@@ -61,10 +61,10 @@ pub(super) fn of_recipe(site: &Site, grower: &Grower, recipe: &Recipe) -> Vec<Ca
 
 /// One start for each planting week, sown as late as can be.
 fn starts(site: &Site, grower: &Grower, part: &RecipePart) -> Vec<Start> {
-    let crop = &site.scenario.crops[part.crop];
-    let raising = &crop.raisings[part.raising];
+    let raising = &site.scenario.crops[part.crop].raisings[part.raising];
     let mut starts: BTreeMap<usize, Start> = BTreeMap::new();
-    for sown in (0..site.weeks()).filter(|&week| crop.anew && may_sow(site, raising, week)) {
+    let may_sow = |week: &usize| may_sow(site, part.crop, part.raising, *week);
+    for sown in (0..site.weeks()).filter(may_sow) {
         let stay = if raising.method == Method::Modules {
             let stays = shelf_stays(site, grower, part.crop, part.raising, sown);
             stays.first().copied()

@@ -6,7 +6,7 @@ use super::ends::{self, Choice};
 use super::planned;
 use super::season::Candidate;
 use super::site::{Pattern, Site};
-use crate::domain::{CropId, Method, Raising, ShelfNeed};
+use crate::domain::{CropId, Method, ShelfNeed};
 use crate::growth::{Beginning, Grower};
 use std::ops::RangeInclusive;
 
@@ -68,9 +68,7 @@ impl Sowing {
 /// All new candidates of the crop at the site, per m².
 pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candidate> {
     let mut trials = Vec::new();
-    let it = &site.scenario.crops[crop];
-    let raisings = if it.anew { it.raisings.len() } else { 0 };
-    for raising in 0..raisings {
+    for raising in 0..site.scenario.crops[crop].raisings.len() {
         for sowing in sowings(site, grower, crop, raising) {
             trials.extend(tries(site, grower, &sowing));
         }
@@ -110,7 +108,7 @@ pub(super) fn of_crop(site: &Site, grower: &Grower, crop: CropId) -> Vec<Candida
 fn sowings(site: &Site, grower: &Grower, crop: CropId, raising_id: usize) -> Vec<Sowing> {
     let raising = &site.scenario.crops[crop].raisings[raising_id];
     let mut sowings = Vec::new();
-    for sown in (0..site.weeks()).filter(|&week| may_sow(site, raising, week)) {
+    for sown in (0..site.weeks()).filter(|&week| may_sow(site, crop, raising_id, week)) {
         let stays = if raising.method == Method::Modules {
             shelf_stays(site, grower, crop, raising_id, sown)
         } else {
@@ -148,9 +146,10 @@ pub(super) fn on_shelf(site: &Site, grower: &Grower, crop: CropId) -> Vec<Sowing
         .collect()
 }
 
-/// Whether the raising may be sown in that week of the horizon.
-pub(super) fn may_sow(site: &Site, raising: &Raising, week: usize) -> bool {
-    raising.may_sow(site.scenario.week(week).of_year())
+/// Whether the crop may be begun anew, by that raising, in that week of the horizon.
+pub(super) fn may_sow(site: &Site, crop: CropId, raising: usize, week: usize) -> bool {
+    let crop = &site.scenario.crops[crop];
+    crop.anew && crop.raisings[raising].may_sow(site.scenario.week(week).of_year())
 }
 
 /// Lit or not, first and last week in which plants sown then can leave the shelf. Lamps only

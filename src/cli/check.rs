@@ -7,10 +7,8 @@ use super::files::to_stdout;
 use crate::almanac;
 use crate::candidates::spent;
 use crate::domain::is_southern;
-use crate::input::{self, Loaded, Named};
-use crate::plan::YearPlan;
+use crate::input::{self, Loaded};
 use crate::render::{self, Warning};
-use std::collections::BTreeSet;
 use std::path::Path;
 
 pub fn run(asked: &CheckArgs) -> Result<Exit, String> {
@@ -74,20 +72,6 @@ pub fn load_standing_year(path: &Path) -> Result<Loaded, String> {
         )
     })?;
     Ok(loaded)
-}
-
-/// Reads a scenario that a plan is carried on with, which is to know what the plan names.
-pub fn load_for(path: &Path, plan: &YearPlan) -> Result<Loaded, String> {
-    let planted = plan.plantings.iter().map(|p| (&p.crop, p.way.clone()));
-    let eaten = plan.draws.iter().map(|d| (&d.crop, Some(d.way.clone())));
-    let named: BTreeSet<Named> = (planted.chain(eaten))
-        .map(|(crop, way)| Named {
-            crop: crop.clone(),
-            way,
-        })
-        .collect();
-    let named: Vec<Named> = named.into_iter().collect();
-    input::load_knowing(path, &named).map_err(|errors| errors.to_string())
 }
 
 /// Reads a scenario; all its errors in one message.

@@ -1,11 +1,10 @@
 //! A plan file with the scenario that it was made for: read, or, for a plan that carries another
 //! one on, made again from that one and the events.
 
-use super::check::load_for;
 use super::named::meant;
 use super::verify::{fingerprint, has_beginning, read, scenario_of};
 use crate::domain::{Diary, Scenario};
-use crate::input::{self, events};
+use crate::input::{self, Loaded, Named, events};
 use crate::plan::{FileRef, YearPlan};
 use crate::repair;
 use crate::units::Week;
@@ -100,6 +99,19 @@ fn step(path: &Path, other: Option<&Path>, depth: usize) -> Result<Lived, String
         before,
         plan,
     })
+}
+
+/// Reads a scenario that a plan is carried on with, which is to know what the plan names.
+pub fn load_for(path: &Path, plan: &YearPlan) -> Result<Loaded, String> {
+    let planted = plan.plantings.iter().map(|p| (&p.crop, p.way.clone()));
+    let eaten = plan.draws.iter().map(|d| (&d.crop, Some(d.way.clone())));
+    let named: Vec<Named> = (planted.chain(eaten))
+        .map(|(crop, way)| Named {
+            crop: crop.clone(),
+            way,
+        })
+        .collect();
+    input::load_knowing(path, &named).map_err(|errors| errors.to_string())
 }
 
 /// Events as they are to be read for a plan.

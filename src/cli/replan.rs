@@ -3,11 +3,10 @@
 use super::args::{ReplanArgs, ResultFormat};
 use super::cases::options;
 use super::certificate;
-use super::check::load_for;
 use super::exit::Exit;
 use super::files::{OutDir, OutFile, to_stdout};
 use super::forms::{self, Forms};
-use super::life::{Lived, file_ref, first_week, lived, read_events};
+use super::life::{Lived, file_ref, first_week, lived, load_for, read_events};
 use super::plan::{fault, finished, refused};
 use super::progress::Reporter;
 use super::verify::fingerprint;

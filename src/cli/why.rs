@@ -111,9 +111,8 @@ fn most_missing(weeks: &[SupplyWeek], missing: impl Fn(&SupplyWeek) -> f64) -> O
         .max_by(|&a, &b| missing(&weeks[a]).total_cmp(&missing(&weeks[b])))
 }
 
-fn not(case: &Case, crop: &str, asked: &WhyArgs) -> Result<Not, String> {
+fn not(case: &Case, name: &str, asked: &WhyArgs) -> Result<Not, String> {
     let scenario = &case.scenario;
-    let name = crop;
     let crop = crops::crop("--not", name, scenario)?;
     if !scenario.crops[crop].anew {
         return Err(crops::no_part("--not", name));

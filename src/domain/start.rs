@@ -112,11 +112,7 @@ impl Scenario {
     /// What leaving out a planting decided on costs, money per m²: nothing where nobody wants what comes of it any more.
     pub fn drop_money(&self, planned: &Planned) -> f64 {
         let changes = &self.changes;
-        if planned
-            .members
-            .iter()
-            .all(|member| !self.wanted(member.crop))
-        {
+        if !planned.members.iter().any(|m| self.wanted(m.crop)) {
             0.0
         } else if planned.members.iter().any(|m| m.sown < self.start) {
             changes.drop_begun_money_per_m2

@@ -55,7 +55,7 @@ pub struct Loaded {
 }
 
 /// A crop, and a way of its harvest, that a plan names: to be known though the scenario need not ask for it any more.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug)]
 pub struct Named {
     pub crop: String,
     pub way: Option<String>,
@@ -75,9 +75,7 @@ pub fn load(path: &Path) -> Result<Loaded, Diagnostics> {
 /// # Errors
 /// Everything that is wrong with the file, sorted by place.
 pub fn load_knowing(path: &Path, named: &[Named]) -> Result<Loaded, Diagnostics> {
-    let mut problems = Problems::default();
-    let tree = variant::tree(path, &[], &mut problems);
-    finished(tree, named, problems)
+    of_file(path, &[], named)
 }
 
 /// Reads a scenario or a variant with further changes, each `KEY=VALUE`, as on the command line.
@@ -85,9 +83,13 @@ pub fn load_knowing(path: &Path, named: &[Named]) -> Result<Loaded, Diagnostics>
 /// # Errors
 /// Everything that is wrong with the files and the changes, sorted by place.
 pub fn load_changed(path: &Path, sets: &[String]) -> Result<Loaded, Diagnostics> {
+    of_file(path, sets, &[])
+}
+
+fn of_file(path: &Path, sets: &[String], named: &[Named]) -> Result<Loaded, Diagnostics> {
     let mut problems = Problems::default();
     let tree = variant::tree(path, sets, &mut problems);
-    finished(tree, &[], problems)
+    finished(tree, named, problems)
 }
 
 /// Reads a scenario from its text; `name` is how messages call it.

@@ -29,30 +29,24 @@ pub fn food(f: &Fields, weeks: &[Week], households: f64, problems: &mut Problems
         problems,
     );
     let must = musts(f, floor, weeks, problems);
-    let unit = unit(f.word("unit")?);
     let (floor, wish) = band?;
     let all = |values: Vec<f64>| values.into_iter().map(|v| v * households).collect();
-    Some(Food {
-        name: f.name.clone(),
-        unit,
-        price_money: f.number("price_money")?,
-        floor: all(floor),
-        wish: all(wish),
-        must,
-        short_money: f.number("short_money")?,
-        single_crop_share: f.number("single_crop_share")?,
-    })
+    food_with(f, all(floor), all(wish), must)
 }
 
 /// A food that nobody needs.
 pub fn unneeded(f: &Fields, weeks: usize) -> Option<Food> {
+    food_with(f, vec![0.0; weeks], vec![0.0; weeks], vec![false; weeks])
+}
+
+fn food_with(f: &Fields, floor: Vec<f64>, wish: Vec<f64>, must: Vec<bool>) -> Option<Food> {
     Some(Food {
         name: f.name.clone(),
         unit: unit(f.word("unit")?),
         price_money: f.number("price_money")?,
-        floor: vec![0.0; weeks],
-        wish: vec![0.0; weeks],
-        must: vec![false; weeks],
+        floor,
+        wish,
+        must,
         short_money: f.number("short_money")?,
         single_crop_share: f.number("single_crop_share")?,
     })
