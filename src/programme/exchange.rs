@@ -4,7 +4,7 @@
 
 use crate::candidates::{Candidate, CandidateId, GroupId, Rotation, Season};
 use crate::domain::BedId;
-use crate::rules::sketch::standing_has;
+use crate::rules::OwnFamilies;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -20,6 +20,7 @@ const NOT_YET: f64 = 0.9;
 struct Search<'a> {
     season: &'a Season,
     bed: BedId,
+    own: OwnFamilies,
     /// The group of each strip.
     groups: Vec<GroupId>,
     /// For each strip its candidates in order of time.
@@ -44,6 +45,7 @@ pub fn exchange(
     let mut search = Search {
         season,
         bed,
+        own: OwnFamilies::of(season),
         years: vec![Vec::new(); groups.len()],
         groups,
     };
@@ -108,7 +110,7 @@ impl<'a> Search<'a> {
                 let stands = group.standing;
                 if next.standing.is_none()
                     && group.release[used.family] > used.from
-                    && !stands.is_some_and(|s| standing_has(self.season, s, used.family))
+                    && !stands.is_some_and(|s| self.own.holds(s, used.family))
                 {
                     cost += count;
                 }

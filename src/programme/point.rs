@@ -2,7 +2,7 @@
 
 use super::{Layout, LotClass, Programme};
 use crate::candidates::{BARE, CandidateId, CoverState, ProductId, Rotation, Season};
-use crate::rules::sketch::standing_has;
+use crate::rules::OwnFamilies;
 use std::collections::BTreeMap;
 
 /// Units eaten in a week from a class of lots.
@@ -80,8 +80,9 @@ pub fn point(
         let low = season.level.as_ref().map_or(0.0, |level| level.low[week]);
         point[column] = (low - worth).max(0.0);
     }
+    let own = OwnFamilies::of(season);
     for (&(bed, family, week), &column) in &layout.clash {
-        point[column] = clashes(season, &placing.strips[bed], bed, family, week);
+        point[column] = clashes(season, &own, &placing.strips[bed], bed, family, week);
     }
     for (&a, &column) in &layout.missing {
         let always = &season.always[a];
@@ -142,6 +143,7 @@ fn set_covers(
 /// strips of a bed.
 fn clashes(
     season: &Season,
+    own: &OwnFamilies,
     strips: &[Vec<CandidateId>],
     bed: usize,
     family: usize,
@@ -152,9 +154,7 @@ fn clashes(
     };
     let mut sum = 0.0;
     for group in season.groups.iter().filter(|g| g.bed == bed) {
-        let stands = group
-            .standing
-            .is_some_and(|s| standing_has(season, s, family));
+        let stands = group.standing.is_some_and(|s| own.holds(s, family));
         let history = usize::from(!stands && group.release[family] > week);
         for &strip in &group.strips {
             let windows = strips[strip as usize]

@@ -7,7 +7,7 @@
 use super::rings;
 use crate::candidates::{CandidateId, CoverState, Rotation, Season};
 use crate::domain::BedId;
-use crate::rules::sketch::standing_has;
+use crate::rules::OwnFamilies;
 
 /// Placements tried before the search for one bed gives up (estimate: a bed takes well under a
 /// thousand).
@@ -71,7 +71,7 @@ pub fn split(
         covers: None,
         most_tries: MOST_TRIES,
         items: in_order(season, counts),
-        strips: empty_strips(season, bed, bed),
+        strips: empty_strips(season, &OwnFamilies::of(season), bed, bed),
         spare: clashes,
         tries: 0,
     };
@@ -94,10 +94,11 @@ pub fn place(
     if let Some(cycle) = &season.cycle {
         return rings::place(season, cycle, counts, covers);
     }
+    let own = OwnFamilies::of(season);
     let mut strips: Vec<Strip> = Vec::new();
     for bed in 0..season.beds.len() {
         let alike = (0..bed).find(|&other| alike(season, covers, [bed, other]));
-        strips.extend(empty_strips(season, bed, alike.unwrap_or(bed)));
+        strips.extend(empty_strips(season, &own, bed, alike.unwrap_or(bed)));
     }
     let mut search = Search {
         season,
@@ -147,7 +148,7 @@ fn in_order(season: &Season, counts: &[(CandidateId, u32)]) -> Vec<CandidateId> 
 }
 
 /// The strips of a bed before anything is planted; `like` is the first bed that is alike.
-fn empty_strips(season: &Season, bed: BedId, like: BedId) -> Vec<Strip> {
+fn empty_strips(season: &Season, own: &OwnFamilies, bed: BedId, like: BedId) -> Vec<Strip> {
     let mut strips: Vec<Option<Strip>> = vec![None; season.beds[bed].strips as usize];
     for (g, group) in season
         .groups
@@ -161,7 +162,7 @@ fn empty_strips(season: &Season, bed: BedId, like: BedId) -> Vec<Strip> {
         for &strip in &group.strips {
             strips[strip as usize] = Some(Strip {
                 alike: first.unwrap_or(g),
-                ..empty(season, bed, g)
+                ..empty(season, own, bed, g)
             });
         }
     }
@@ -172,7 +173,7 @@ fn empty_strips(season: &Season, bed: BedId, like: BedId) -> Vec<Strip> {
 }
 
 /// A strip before anything is planted.
-fn empty(season: &Season, bed: BedId, group: usize) -> Strip {
+fn empty(season: &Season, own: &OwnFamilies, bed: BedId, group: usize) -> Strip {
     let g = &season.groups[group];
     let mut strip = Strip {
         bed,
@@ -186,7 +187,7 @@ fn empty(season: &Season, bed: BedId, group: usize) -> Strip {
     };
     for (family, &release) in g.release.iter().enumerate() {
         // Where the family itself stands, its own window covers its history.
-        if g.standing.is_some_and(|s| standing_has(season, s, family)) {
+        if g.standing.is_some_and(|s| own.holds(s, family)) {
             continue;
         }
         match season.beds[bed].rotation[family] {

@@ -22,6 +22,7 @@ use model::{Programme, Rule};
 pub use rounding::{LEAST_REMAINDER, Scale};
 pub use shelf::{PLANTS, SHELF};
 use sketch::{Form, Layout, Sketch};
+pub use standing::OwnFamilies;
 pub use work::WORK_LIMIT;
 
 /// Every rule, in the order in which rows are added.

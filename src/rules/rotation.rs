@@ -2,7 +2,8 @@
 
 use super::model::{ColumnId, Rule, Terms};
 use super::sets::{is_subset, maximal};
-use super::sketch::{Place, PlaceId, Sketch, standing_has};
+use super::sketch::{Place, PlaceId, Sketch};
+use super::standing::OwnFamilies;
 use crate::candidates::{Rotation, Season};
 use crate::domain::{BedId, FamilyId};
 
@@ -60,14 +61,20 @@ fn held(season: &Season, beds: &[BedId], family: FamilyId) -> Option<Held> {
 
 /// Strips whose history keeps the family out in that week. Where the family itself stands,
 /// its own window covers its history.
-pub fn blocked(season: &Season, beds: &[BedId], family: FamilyId, week: usize) -> usize {
+fn blocked(
+    season: &Season,
+    own: &OwnFamilies,
+    beds: &[BedId],
+    family: FamilyId,
+    week: usize,
+) -> usize {
     season
         .groups
         .iter()
         .filter(|g| {
             beds.contains(&g.bed)
                 && g.release[family] > week
-                && !g.standing.is_some_and(|s| standing_has(season, s, family))
+                && !g.standing.is_some_and(|s| own.holds(s, family))
         })
         .map(|g| g.strips.len())
         .sum()
@@ -101,7 +108,7 @@ fn add_family(sketch: &mut Sketch, place: PlaceId, family: FamilyId, held: &Held
     };
     let sets: Vec<Vec<(usize, usize)>> = (0..season.weeks).map(over).collect();
     let free: Vec<f64> = (0..season.weeks)
-        .map(|week| all - blocked(season, &beds, family, week) as f64)
+        .map(|week| all - blocked(season, &sketch.own, &beds, family, week) as f64)
         .collect();
     let family_name = season.family_names[family].clone();
     let terms = |week: usize| -> Terms { sets[week].iter().map(|&(_, x)| (x, 1.0)).collect() };

@@ -2,6 +2,7 @@
 //! docs/method/programme.md went.
 
 use super::model::{ColumnId, Goal, Programme, Rule, Sense, Terms};
+use super::standing::OwnFamilies;
 use crate::candidates::{
     CandidateId, FamilyUse, GroupId, Lot, ProductId, Rotation, Season, StripGroup,
 };
@@ -107,6 +108,8 @@ impl Layout {
 /// A season's programme in the making.
 pub struct Sketch<'a> {
     pub season: &'a Season,
+    /// Families of what stands at the start.
+    pub own: OwnFamilies,
     pub form: Form,
     pub programme: Programme,
     pub layout: Layout,
@@ -120,6 +123,7 @@ impl<'a> Sketch<'a> {
     pub fn new(season: &'a Season, form: Form, kept: &dyn Fn(CandidateId) -> bool) -> Sketch<'a> {
         let mut sketch = Sketch {
             season,
+            own: OwnFamilies::of(season),
             form,
             programme: Programme::new("worth_of_the_plan", Goal::Maximise),
             layout: Layout {
@@ -144,7 +148,7 @@ impl<'a> Sketch<'a> {
         let groups = &self.layout.places[place].groups;
         let upper: u32 = groups
             .iter()
-            .map(|&group| most_strips(self.season, candidate, group))
+            .map(|&group| most_strips(self.season, &self.own, candidate, group))
             .sum::<u32>()
             .min(raised_at_once(self.season, candidate));
         if upper == 0 {
@@ -254,7 +258,7 @@ fn places(season: &Season, form: Form) -> Vec<Place> {
 
 /// Most strips of a group that a candidate can have: those of its standing planting, or those that history and what
 /// stands leave free for its families when it begins.
-fn most_strips(season: &Season, candidate: CandidateId, group: GroupId) -> u32 {
+fn most_strips(season: &Season, own: &OwnFamilies, candidate: CandidateId, group: GroupId) -> u32 {
     let StripGroup {
         bed,
         standing,
@@ -272,7 +276,7 @@ fn most_strips(season: &Season, candidate: CandidateId, group: GroupId) -> u32 {
             return used.until - used.from + weeks <= years;
         }
         let release = match standing {
-            Some(s) if standing_has(season, s, used.family) => weeks,
+            Some(s) if own.holds(s, used.family) => weeks,
             _ => release[used.family],
         };
         release <= used.from
@@ -306,16 +310,4 @@ fn raised_at_once(season: &Season, candidate: CandidateId) -> u32 {
         .iter()
         .map(|used| (season.on_shelf[used.of].plants / used.plants + ROUNDING).floor() as u32);
     held.chain(there).min().unwrap_or(u32::MAX)
-}
-
-/// Whether what stands is of that family. Its own window then reaches at least as far as any
-/// history of the family on its strips, which need not be counted again.
-pub fn standing_has(season: &Season, standing: usize, family: FamilyId) -> bool {
-    let mut alternatives = season
-        .candidates
-        .iter()
-        .filter(|c| c.standing == Some(standing))
-        .peekable();
-    alternatives.peek().is_some()
-        && alternatives.all(|c| c.families.iter().any(|f| f.family == family))
 }

@@ -4,7 +4,7 @@
 use super::chart::{LABEL_WIDTH, Span, ruler};
 use super::lines::{cut, title, wrap};
 use crate::domain::{Bed, Scenario};
-use crate::plan::YearPlan;
+use crate::plan::{Planting, YearPlan};
 use crate::render::level::{LevelWeek, level};
 
 /// From an empty bed to a full one, by share of its strips.
@@ -42,11 +42,14 @@ fn sign(week: &LevelWeek) -> char {
 
 /// The share of strips in use, week by week.
 fn fullness(span: &Span, plan: &YearPlan, bed: &Bed) -> Vec<char> {
+    let here: Vec<&Planting> = (plan.plantings.iter())
+        .filter(|p| p.bed == bed.name)
+        .collect();
     (0..span.drawn)
         .map(|column| {
             let week = span.start.plus(i32::try_from(column).expect("short"));
-            let mut used: Vec<u32> = (plan.plantings.iter())
-                .filter(|p| p.bed == bed.name && p.planted <= week && week < p.cleared)
+            let mut used: Vec<u32> = (here.iter())
+                .filter(|p| p.planted <= week && week < p.cleared)
                 .flat_map(|p| p.strips.iter().copied())
                 .collect();
             used.sort_unstable();
