@@ -104,22 +104,19 @@ fn a_plan_written_as_values_comes_back_as_the_same_plan() {
     );
 }
 
-#[test]
-fn a_standing_year_written_as_values_comes_back() {
+/// A room in which a standing year was planned with so much work, written as values and read back; what the plan
+/// and the one read back are worth.
+fn standing_and_back(scenario: &str, work: &str) -> (Room, f64, f64) {
     let room = Room::empty();
-    let year = TINY.replace("weeks: 26", "weeks: 52").replace(
-        "{ break_weeks: 52, rule: { discourage_money_per_m2_week: 0.02 } }",
-        "{ break_weeks: 30 }",
-    );
-    room.write("tiny.yaml", &year);
+    room.write("year.yaml", scenario);
     let plan = room.run(&[
         "plan",
-        "tiny.yaml",
+        "year.yaml",
         "--standing-year",
         "--gap",
         "0",
         "--work-limit",
-        "200",
+        work,
         "--out",
         "out",
         "--solution",
@@ -130,11 +127,9 @@ fn a_standing_year_written_as_values_comes_back() {
         "{}",
         stderr(&plan)
     );
-    let worth = figure(&room, "out/plan.yaml", "worth");
-    assert!(worth > 1.0, "something is eaten");
     let back = room.run(&[
         "import",
-        "tiny.yaml",
+        "year.yaml",
         "values.txt",
         "--standing-year",
         "--out",
@@ -142,10 +137,30 @@ fn a_standing_year_written_as_values_comes_back() {
     ]);
     assert_code(&back, 0);
     assert_code(&room.run(&["verify", "back/plan.yaml"]), 0);
+    let worth = figure(&room, "out/plan.yaml", "worth");
     let again = figure(&room, "back/plan.yaml", "worth");
+    (room, worth, again)
+}
+
+#[test]
+fn a_standing_year_written_as_values_comes_back() {
+    let year = TINY.replace("weeks: 26", "weeks: 52").replace(
+        "{ break_weeks: 52, rule: { discourage_money_per_m2_week: 0.02 } }",
+        "{ break_weeks: 30 }",
+    );
+    let (room, worth, again) = standing_and_back(&year, "200");
+    assert!(worth > 1.0, "something is eaten");
     assert!((again - worth).abs() < 1e-6 * worth, "{again} for {worth}");
     // Its columns are those of another programme than that of the year with a beginning.
-    assert_code(&room.run(&["import", "tiny.yaml", "values.txt"]), 2);
+    assert_code(&room.run(&["import", "year.yaml", "values.txt"]), 2);
+}
+
+#[test]
+fn rings_too_full_for_every_way_to_be_tried_are_laid_out_again() {
+    let year = include_str!("../scenarios/plot-250.yaml");
+    let (_, worth, again) = standing_and_back(year, "20");
+    assert!(worth > 1.0, "something is eaten");
+    assert!((again - worth).abs() < 1e-6 * worth, "{again} for {worth}");
 }
 
 #[test]

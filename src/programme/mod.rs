@@ -9,6 +9,7 @@ mod lp;
 mod mps;
 mod placed;
 mod point;
+mod ring_exchange;
 mod rings;
 mod split;
 

@@ -1,7 +1,7 @@
 //! From values of the columns of the form by beds to a placed plan.
 
 use super::exchange::exchange;
-use super::{ColumnId, Layout, PlaceId, Split, place, split};
+use super::{ColumnId, Layout, PlaceId, Split, place, ring_exchange, split};
 use crate::candidates::{BARE, BedGround, CandidateId, CoverState, Rotation, Season};
 use std::collections::BTreeMap;
 
@@ -112,9 +112,10 @@ fn laid_out(
             other => proven = other == Split::Impossible,
         }
     }
-    let found = match proven || season.cycle.is_some() {
-        true => None,
-        false => exchange(season, place, &counts),
+    let found = match &season.cycle {
+        _ if proven => None,
+        Some(cycle) => ring_exchange::exchange(season, cycle, place, &counts),
+        None => exchange(season, place, &counts),
     };
     found.ok_or(Unplaced { place, proven })
 }

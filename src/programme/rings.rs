@@ -11,13 +11,13 @@ use std::collections::BTreeSet;
 
 /// What has been put into a ring so far.
 #[derive(Clone)]
-struct Ring {
+pub(super) struct Ring {
     group: GroupId,
     /// Of rings with equal numbers only the first of those with the same plantings is tried.
     alike: usize,
-    years: usize,
+    pub years: usize,
     /// Candidates of the ring's first year, each with the year in which it is begun.
-    planted: Vec<(CandidateId, usize)>,
+    pub planted: Vec<(CandidateId, usize)>,
 }
 
 struct Search<'a> {
@@ -97,7 +97,7 @@ fn like(season: &Season, covers: &[Vec<CoverState>], g: GroupId, other: GroupId)
 }
 
 /// Each candidate as often as it is counted, those that leave least choice first.
-fn longest_first(season: &Season, counts: &[(CandidateId, u32)]) -> Vec<CandidateId> {
+pub(super) fn longest_first(season: &Season, counts: &[(CandidateId, u32)]) -> Vec<CandidateId> {
     let mut items: Vec<CandidateId> = counts
         .iter()
         .flat_map(|&(candidate, strips)| std::iter::repeat_n(candidate, strips as usize))
@@ -114,7 +114,7 @@ fn longest_first(season: &Season, counts: &[(CandidateId, u32)]) -> Vec<Candidat
 }
 
 /// The rings of a group that is `like` another one, before anything is planted.
-fn empty_rings(season: &Season, group: GroupId, like: GroupId) -> Vec<Ring> {
+pub(super) fn empty_rings(season: &Season, group: GroupId, like: GroupId) -> Vec<Ring> {
     let it = &season.groups[group];
     let ring = Ring {
         group,
@@ -126,7 +126,7 @@ fn empty_rings(season: &Season, group: GroupId, like: GroupId) -> Vec<Ring> {
 }
 
 /// The plantings of each ring, in order of time.
-fn years(season: &Season, cycle: &Cycle, rings: &[Ring]) -> Vec<Vec<CandidateId>> {
+pub(super) fn years(season: &Season, cycle: &Cycle, rings: &[Ring]) -> Vec<Vec<CandidateId>> {
     let told = |ring: &Ring| {
         let cut = ring.free_turn(season).expect("a turn is left free");
         let turned = ring.planted.iter().map(|&(c, year)| {
@@ -141,8 +141,16 @@ fn years(season: &Season, cycle: &Cycle, rings: &[Ring]) -> Vec<Vec<CandidateId>
 }
 
 impl Ring {
+    /// The same ring with other plantings.
+    pub fn with(&self, planted: Vec<(CandidateId, usize)>) -> Ring {
+        Ring {
+            planted,
+            ..self.clone()
+        }
+    }
+
     /// The first year whose beginning no planting stands over.
-    fn free_turn(&self, season: &Season) -> Option<usize> {
+    pub fn free_turn(&self, season: &Season) -> Option<usize> {
         let over: BTreeSet<usize> = (self.planted.iter())
             .flat_map(|&(c, year)| {
                 let turns = (season.candidates[c].end.max(1) - 1) / season.weeks;
@@ -206,46 +214,104 @@ impl Search<'_> {
                 return false;
             }
         }
-        let rules = &season.beds[group.bed].rotation;
-        // Spans of weeks on the circle, each from a first week and so long.
-        let clear = |one: (usize, usize), other: (usize, usize)| {
-            let after = |from: usize, to: usize| (to + group.weeks - from) % group.weeks;
-            one.1 + other.1 <= group.weeks
-                && after(one.0, other.0) >= one.1
-                && after(other.0, one.0) >= other.1
-        };
-        let place = |year: usize, week: usize| (year * season.weeks + week) % group.weeks;
-        let forbidden = |family: usize| match rules[family] {
-            Rotation::Forbid { weeks } => Some(weeks),
-            _ => None,
-        };
-        // It must not meet itself again too soon.
-        let alone = c.standing.is_some()
-            || c.families.iter().all(|used| {
-                forbidden(used.family)
-                    .is_none_or(|weeks| used.until - used.from + weeks <= group.weeks)
-            });
-        alone
-            && c.end - c.start <= group.weeks
-            && ring.planted.iter().all(|&(there, its_year)| {
-                let other = &season.candidates[there];
-                let ground = clear(
-                    (place(year, c.start), c.end - c.start),
-                    (place(its_year, other.start), other.end - other.start),
-                );
-                ground
-                    && c.families.iter().all(|a| {
-                        let Some(weeks) = forbidden(a.family) else {
-                            return true;
-                        };
-                        let again = other.families.iter().filter(|b| b.family == a.family);
-                        again.into_iter().all(|b| {
-                            clear(
-                                (place(year, a.from), a.until - a.from + weeks),
-                                (place(its_year, b.from), b.until - b.from + weeks),
-                            )
-                        })
-                    })
+        let circle = Circle::of(season, ring.group);
+        circle.holds(candidate)
+            && ring.planted.iter().all(|&there| {
+                let meeting = circle.meeting((candidate, year), there);
+                meeting.weeks == 0 && meeting.broken == 0
             })
+    }
+}
+
+/// The weeks of one ring of a group, all its years in a circle.
+#[derive(Clone, Copy)]
+pub(super) struct Circle<'a> {
+    season: &'a Season,
+    pub weeks: usize,
+    rules: &'a [Rotation],
+}
+
+/// In what two plantings of a ring are in each other's way.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Meeting {
+    /// Weeks in which both stand.
+    pub weeks: usize,
+    /// Forbidden breaks cut short.
+    pub broken: usize,
+    /// Discouraged breaks cut short.
+    pub discouraged: usize,
+}
+
+impl<'a> Circle<'a> {
+    pub fn of(season: &'a Season, group: GroupId) -> Circle<'a> {
+        let it = &season.groups[group];
+        Circle {
+            season,
+            weeks: it.weeks,
+            rules: &season.beds[it.bed].rotation,
+        }
+    }
+
+    /// The week on the circle of a week of a planting's first year, begun in that year of the ring.
+    pub fn place(&self, year: usize, week: usize) -> usize {
+        (year * self.season.weeks + week) % self.weeks
+    }
+
+    /// Weeks from one week on the circle until the next.
+    pub fn after(&self, from: usize, to: usize) -> usize {
+        (to + self.weeks - from) % self.weeks
+    }
+
+    /// Weeks that two spans share, each told by its first week and its length.
+    fn shared(&self, one: (usize, usize), other: (usize, usize)) -> usize {
+        let behind = |a: (usize, usize), b: (usize, usize)| {
+            (a.1.saturating_sub(self.after(a.0, b.0))).min(b.1)
+        };
+        match one.0 == other.0 {
+            true => one.1.min(other.1),
+            false => behind(one, other) + behind(other, one),
+        }
+    }
+
+    /// Whether a candidate can stand there at all: it must not meet itself again too soon.
+    fn holds(&self, candidate: CandidateId) -> bool {
+        let c = &self.season.candidates[candidate];
+        let comes_again = |family: usize, weeks: usize| match self.rules[family] {
+            Rotation::Forbid { weeks: gap } => weeks + gap <= self.weeks,
+            _ => true,
+        };
+        c.end - c.start <= self.weeks
+            && (c.standing.is_some()
+                || (c.families.iter()).all(|used| comes_again(used.family, used.until - used.from)))
+    }
+
+    /// How two plantings, each with the year of the ring in which it is begun, are in each other's way.
+    pub fn meeting(&self, one: (CandidateId, usize), other: (CandidateId, usize)) -> Meeting {
+        let (a, b) = (
+            &self.season.candidates[one.0],
+            &self.season.candidates[other.0],
+        );
+        let mut meeting = Meeting {
+            weeks: self.shared(
+                (self.place(one.1, a.start), a.end - a.start),
+                (self.place(other.1, b.start), b.end - b.start),
+            ),
+            ..Meeting::default()
+        };
+        for used in &a.families {
+            let (gap, count) = match self.rules[used.family] {
+                Rotation::Forbid { weeks } => (weeks, &mut meeting.broken),
+                Rotation::Discourage { weeks, .. } => (weeks, &mut meeting.discouraged),
+                Rotation::Off => continue,
+            };
+            let again = b.families.iter().filter(|f| f.family == used.family);
+            let short = again.filter(|f| {
+                let first = (self.place(one.1, used.from), used.until - used.from + gap);
+                let second = (self.place(other.1, f.from), f.until - f.from + gap);
+                self.shared(first, second) > 0
+            });
+            *count += short.count();
+        }
+        meeting
     }
 }
