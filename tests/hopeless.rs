@@ -44,7 +44,11 @@ type Case = (&'static str, fn(&mut Scenario), Option<Want>);
 #[test]
 fn those_are_named_of_which_there_is_nothing_to_choose() {
     let cases: [Case; 6] = [
-        ("as it is", |_| {}, None),
+        (
+            "as it is, but that nothing stands",
+            |_| {},
+            Some(Want::Years),
+        ),
         (
             "no shelf",
             |s| (s.shelf.lit_m2, s.shelf.unlit_m2) = (0.0, 0.0),

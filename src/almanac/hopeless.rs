@@ -11,6 +11,8 @@ use std::collections::BTreeMap;
 /// What a crop wants for.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Want {
+    /// It stands for years, and none stands at the start: no plan plants it anew.
+    Years,
     /// There is no bed in any of the settings that it can be in.
     Setting(Vec<Setting>),
     /// The grower's "never", for every bed that it could be in.
@@ -58,6 +60,9 @@ fn wants(
     spots: &[Spot],
     crop: CropId,
 ) -> Option<Vec<(Option<Method>, Want)>> {
+    if scenario.crops[crop].perennial.is_some() {
+        return Some(vec![(None, Want::Years)]);
+    }
     let settings = &scenario.crops[crop].settings;
     if !scenario.beds.iter().any(|b| settings.contains(&b.setting)) {
         return Some(vec![(None, Want::Setting(settings.clone()))]);

@@ -19,6 +19,14 @@ pub fn crop(option: &str, name: &str, scenario: &Scenario) -> Result<CropId, Str
     })
 }
 
+/// Of a crop that stands for years, of which nothing stands.
+pub fn for_years(option: &str, name: &str) -> String {
+    format!(
+        "error: {option}: {name} stands for years, and a plan plants none of it anew\n  help: plant it yourself, \
+         record that as an event (what: planted), and the plan carried on keeps it"
+    )
+}
+
 /// Of a crop of which nothing new is planned.
 pub fn no_part(option: &str, name: &str) -> String {
     format!(

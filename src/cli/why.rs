@@ -117,6 +117,10 @@ fn not(case: &Case, name: &str, asked: &WhyArgs) -> Result<Not, String> {
     if !scenario.crops[crop].anew {
         return Err(crops::no_part("--not", name));
     }
+    let stands = scenario.standing.iter().any(|s| s.crop == crop);
+    if scenario.crops[crop].perennial.is_some() && !stands {
+        return Err(crops::for_years("--not", name));
+    }
     let bed = match &asked.bed {
         Some(bed) => {
             let names = scenario.beds.iter().map(|b| b.name.as_str());

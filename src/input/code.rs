@@ -81,7 +81,7 @@ codes! {
     P411, "a crop serves no food that is needed",
         "Add a need for one of its foods, or take the crop out of crops_used (the directive that asks for it out).";
     P412, "a directive cannot be followed",
-        "Its weeks must lie in the plan, its strips in the bed, and it must not contradict another.";
+        "Its weeks must lie in the plan, its strips in the bed; it must not contradict another, nor ask for what stands for years.";
     P413, "nothing can be planned",
         "A scenario needs at least one bed and one food.";
     P414, "a model crop has no use",
@@ -91,7 +91,7 @@ codes! {
     P416, "plants on the shelf cannot be there",
         "They are raised in modules and sown before the start; one entry for each sowing.";
     P417, "a planting decided on cannot be made",
-        "It is planted at the start or later, and sown before the start only if it is on the shelf.";
+        "It is planted at the start or later, sown before the start only if it is on the shelf, and nothing that stands for years.";
     P418, "none of the sowing weeks is one of the crop",
         "Choose weeks within those of its model, or widen those under models.";
     P419, "a must without a floor",

@@ -175,7 +175,9 @@ fn stands(
     let out = closed.iter().filter(|c| c.bed == one.bed);
     // It is harvested until its bed goes out of use.
     let cleared = out.map(|c| c.from.max(date)).fold(free, Week::min);
-    let kept = one.standing.is_some_and(|s| s.keep);
+    // What was planted to stand for years is not for this year's plan to clear again.
+    let for_years = kind.perennial.is_some() && one.standing.is_none();
+    let kept = for_years || one.standing.is_some_and(|s| s.keep);
     let first = one.planted.unwrap_or(one.sown);
     let new = Standing {
         name: one.name.clone(),

@@ -206,6 +206,18 @@ pub fn fits_setting(f: &Fields, key: &str, crop: &Crop, bed: &Bed, problems: &mu
     }
 }
 
+/// Complains where a plan is to plant what stands for years: plans keep what there is of it and plant none anew.
+pub fn planted_anew(f: &Fields, key: &str, crop: &Crop, code: Code, problems: &mut Problems) {
+    if crop.perennial.is_some() {
+        let message = format!(
+            "\"{}\" stands for years, and a plan plants none of it anew",
+            crop.name
+        );
+        let help = "leave it out; plant it yourself, record that as an event (what: planted), and it stands from then on";
+        complain(f, key, code, message, help, problems);
+    }
+}
+
 /// Complains where two standing plantings share a strip.
 pub fn no_overlap(records: &[Fields], standing: &[Option<Standing>], problems: &mut Problems) {
     for (i, later) in standing.iter().enumerate() {

@@ -1,6 +1,6 @@
 //! Work and the grower's directives: checked records to domain values.
 
-use super::holding::{Ground, fits_setting};
+use super::holding::{Ground, fits_setting, planted_anew};
 use super::names::{complain, needs_keys};
 use crate::domain::*;
 use crate::input::code::*;
@@ -85,6 +85,9 @@ pub fn directive(
         }
     }
     let crop_value = always.and_then(|c| ground.crops[c].as_ref());
+    if let Some(crop) = crop_value {
+        planted_anew(f, "always", crop, P412, problems);
+    }
     let bed_value = bed.and_then(|b| ground.beds[b].as_ref());
     if let (Some(crop), Some(bed)) = (crop_value, bed_value) {
         fits_setting(f, "bed", crop, bed, problems);

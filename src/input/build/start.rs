@@ -1,7 +1,7 @@
 //! What is to hand and decided on at the start: checked records to domain values. Crops and ways
 //! are indices among all that the models know.
 
-use super::holding::{Ground, fits_setting};
+use super::holding::{Ground, fits_setting, planted_anew};
 use super::names::{Names, complain};
 use crate::domain::*;
 use crate::input::code::*;
@@ -191,6 +191,9 @@ fn member(
     let (crop, way) = crop_and_way(f, ground, problems);
     if let (Some(bed), Some(crop)) = (bed, crop.and_then(|c| ground.crops[c].as_ref())) {
         fits_setting(f, "crop", crop, bed, problems);
+    }
+    if let Some(crop) = crop.and_then(|c| ground.crops[c].as_ref()) {
+        planted_anew(f, "crop", crop, P417, problems);
     }
     let raising = crop.and_then(|crop| raising(f, crop, ground, problems));
     let (sown, lit) = (f.week("sown"), f.flag("lit"));

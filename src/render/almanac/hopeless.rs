@@ -110,6 +110,9 @@ fn why(hopeless: &Hopeless) -> String {
 
 fn words(want: &Want) -> String {
     match want {
+        Want::Years => {
+            "it stands for years, none stands at the start, and a plan plants none anew".into()
+        }
         Want::Setting(settings) => {
             let settings: Vec<&str> = settings.iter().map(|s| setting_name(*s)).collect();
             format!("it needs a bed with the setting {}", settings.join(" or "))
@@ -124,7 +127,8 @@ fn words(want: &Want) -> String {
 
 fn help(hopeless: &Hopeless, or: &str) -> String {
     let first = match &hopeless.wants[0].1 {
-        Want::Setting(_) => "give such a bed".to_string(),
+        Want::Years => "list what stands under standing".to_string(),
+        Want::Setting(_) => "give such a bed".into(),
         Want::Never => "take the directive out".into(),
         Want::Shelf { lit: false } => "give the shelf some space".into(),
         Want::Shelf { lit: true } => "give the shelf some lit space".into(),
