@@ -9,7 +9,8 @@ mod greedy;
 mod plans;
 
 use bedweek::plan::{
-    Change, Changed, Fate, FileRef, Life, Rule, Sections, StandingYear, Stored, YearPlan,
+    Change, Changed, Fate, FileRef, LedgerLine, Life, Rule, Sections, StandingYear, Stored,
+    YearPlan,
 };
 use bedweek::render;
 use plans::{Made, made};
@@ -134,6 +135,28 @@ fn the_report_fits_its_columns_and_begins_with_what_is_missed() {
         assert!(at("Food by month") < at("What it is worth"), "{file}");
         println!("{report}");
     }
+}
+
+#[test]
+fn what_was_asked_for_always_and_is_not_begun_stands_at_the_top() {
+    const TITLE: &str = "Asked for always, and not begun";
+    let mut made = full();
+    made.plan.ledger.retain(|line| line.rule != Rule::Always);
+    assert!(!render::report(&made.scenario, &made.plan).contains(TITLE));
+    made.plan.ledger.push(LedgerLine {
+        rule: Rule::Always,
+        place: "garlic, B04".into(),
+        amount: 2.0,
+        unit: "strips".into(),
+        money: -10.0,
+    });
+    let report = render::report(&made.scenario, &made.plan);
+    let (top, rest) = report.split_once(TITLE).expect("it is told");
+    assert!(top.contains("Missed floors") && rest.contains("The year, bed by bed"));
+    assert!(
+        rest.contains("garlic, B04: 2 strips fewer than asked for, -10.00 EUR"),
+        "{rest}"
+    );
 }
 
 #[test]

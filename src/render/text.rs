@@ -43,6 +43,7 @@ pub fn report_part(scenario: &Scenario, plan: &YearPlan, selection: &Selection) 
         return out;
     }
     out += &food::shortfalls(plan);
+    out += &food::always_missed(plan);
     out += &turns::section(plan);
     out += &start::changes(plan);
     out += &glance::glance(scenario, plan);

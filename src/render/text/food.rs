@@ -2,8 +2,8 @@
 
 use super::lines::{COLUMNS, amount, cut, title, wrap};
 use crate::domain::Scenario;
-use crate::plan::{FoodSupply, Shortfall, YearPlan};
-use crate::render::words::{counted, month_name, month_of};
+use crate::plan::{FoodSupply, LedgerLine, Rule, Shortfall, YearPlan};
+use crate::render::words::{counted, money, month_name, month_of};
 use crate::units::Week;
 
 /// Foods with missed floors that are spelled out; the others are counted.
@@ -45,6 +45,27 @@ pub fn shortfalls(plan: &YearPlan) -> String {
     if foods.len() > SPELLED_OUT {
         let more = foods.len() - SPELLED_OUT;
         out += &format!("  and {more} more, listed in the plan file\n");
+    }
+    out
+}
+
+/// What was asked for always and is not begun; nothing where all of it is.
+pub fn always_missed(plan: &YearPlan) -> String {
+    let missed = |line: &&LedgerLine| line.rule == Rule::Always && line.amount > 0.0;
+    let lines: Vec<&LedgerLine> = plan.ledger.iter().filter(missed).collect();
+    if lines.is_empty() {
+        return String::new();
+    }
+    let mut out = title("Asked for always, and not begun");
+    for line in lines {
+        let text = format!(
+            "{}: {} fewer than asked for, {} {}; `why --not` tells what stands in its way",
+            line.place,
+            counted(line.amount.round() as usize, "strip"),
+            money(line.money),
+            plan.scenario.currency
+        );
+        out += &wrap("  ", &text);
     }
     out
 }
