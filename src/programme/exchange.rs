@@ -13,9 +13,9 @@ const MOST_EXCHANGES: usize = 1_000_000;
 /// A loss that is taken with likelihood 1/e; a forbidden break cut short counts as one (estimate).
 const WARMTH: f64 = 0.25;
 /// What a discouraged break cut short counts.
-const DISCOURAGED: f64 = 0.01;
+pub(super) const DISCOURAGED: f64 = 0.01;
 /// Counted beyond this, some break is cut short that must not be.
-const NOT_YET: f64 = 0.9;
+pub(super) const NOT_YET: f64 = 0.9;
 
 struct Search<'a> {
     season: &'a Season,
@@ -107,10 +107,9 @@ impl<'a> Search<'a> {
                 };
                 // Where the family itself stands, its own window covers its history; what stands was
                 // there before the plan.
-                let stands = group.standing;
                 if next.standing.is_none()
                     && group.release[used.family] > used.from
-                    && !stands.is_some_and(|s| self.own.holds(s, used.family))
+                    && !self.own.holds(group.standing, used.family)
                 {
                     cost += count;
                 }

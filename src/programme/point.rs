@@ -154,7 +154,7 @@ fn clashes(
     };
     let mut sum = 0.0;
     for group in season.groups.iter().filter(|g| g.bed == bed) {
-        let stands = group.standing.is_some_and(|s| own.holds(s, family));
+        let stands = own.holds(group.standing, family);
         let history = usize::from(!stands && group.release[family] > week);
         for &strip in &group.strips {
             let windows = strips[strip as usize]

@@ -2,6 +2,7 @@
 //! exchanging spans of weeks between rings, or years of one ring, until nothing overlaps and every break is kept.
 //! For groups that are too full for the exhaustive search.
 
+use super::exchange::{DISCOURAGED, NOT_YET};
 use super::rings::{Circle, Ring, empty_rings, longest_first, years};
 use crate::candidates::{CandidateId, Cycle, GroupId, Season};
 use rand::{Rng, SeedableRng};
@@ -16,10 +17,6 @@ const WARMTH: f64 = 0.22;
 /// What two plantings on the same ground count, and each week of it besides (estimates).
 const OVERLAP: f64 = 0.7;
 const OVERLAP_WEEK: f64 = 0.3;
-/// What a discouraged break cut short counts.
-const DISCOURAGED: f64 = 0.01;
-/// Counted beyond this, something is in the way that must not be.
-const NOT_YET: f64 = 0.9;
 
 /// A planting and the year of its ring in which it is begun.
 type Item = (CandidateId, usize);
@@ -133,10 +130,10 @@ impl Search<'_> {
         // From where one planting begins until where one ends.
         let from = begun(&a.planted[random.random_range(0..a.planted.len())]);
         let to = ended(&a.planted[random.random_range(0..a.planted.len())]);
-        let weeks = self.circle.after(from, to);
+        let weeks = self.circle.after(from, to).max(1);
         let later = random.random_range(0..a.years);
         let shifted = later * self.season.weeks;
-        let inside = |item: &Item, from: usize| self.circle.after(from, begun(item)) < weeks.max(1);
+        let inside = |item: &Item, from: usize| self.circle.after(from, begun(item)) < weeks;
         let first = |item: &Item| inside(item, from);
         let second = |item: &Item| inside(item, (from + shifted) % self.circle.weeks);
         let forth = |&(c, year): &Item| (c, (year + later) % a.years);

@@ -187,7 +187,7 @@ fn empty(season: &Season, own: &OwnFamilies, bed: BedId, group: usize) -> Strip 
     };
     for (family, &release) in g.release.iter().enumerate() {
         // Where the family itself stands, its own window covers its history.
-        if g.standing.is_some_and(|s| own.holds(s, family)) {
+        if own.holds(g.standing, family) {
             continue;
         }
         match season.beds[bed].rotation[family] {

@@ -72,9 +72,7 @@ fn blocked(
         .groups
         .iter()
         .filter(|g| {
-            beds.contains(&g.bed)
-                && g.release[family] > week
-                && !g.standing.is_some_and(|s| own.holds(s, family))
+            beds.contains(&g.bed) && g.release[family] > week && !own.holds(g.standing, family)
         })
         .map(|g| g.strips.len())
         .sum()

@@ -275,9 +275,9 @@ fn most_strips(season: &Season, own: &OwnFamilies, candidate: CandidateId, group
             // On a ring it must not meet itself again too soon.
             return used.until - used.from + weeks <= years;
         }
-        let release = match standing {
-            Some(s) if own.holds(s, used.family) => weeks,
-            _ => release[used.family],
+        let release = match own.holds(standing, used.family) {
+            true => weeks,
+            false => release[used.family],
         };
         release <= used.from
     };

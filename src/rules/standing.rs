@@ -32,10 +32,10 @@ impl OwnFamilies {
         OwnFamilies(own)
     }
 
-    /// Whether a standing planting is of the family, whatever becomes of it.
-    pub fn holds(&self, standing: StandingId, family: FamilyId) -> bool {
-        self.0
-            .get(&standing)
+    /// Whether what stands on a strip, if anything does, is of the family, whatever becomes of it.
+    pub fn holds(&self, standing: Option<StandingId>, family: FamilyId) -> bool {
+        standing
+            .and_then(|standing| self.0.get(&standing))
             .is_some_and(|own| own.contains(&family))
     }
 }
